@@ -1,0 +1,68 @@
+// The walls of the house. A room may import the rooms listed for it and nothing else of ours
+// (see docs/decisions/0001-rooms.md); packages may import only packages to their left.
+const allowed = {
+  fault: [],
+  units: ["fault"],
+  air: ["fault", "units"],
+  curve: ["fault", "units"],
+  sensor: ["fault", "units", "air", "curve"],
+  intake: ["fault", "units", "air", "curve", "sensor"],
+  drive: ["fault", "units", "air", "curve", "sensor"],
+  job: ["fault", "units", "air", "curve", "sensor", "intake", "drive"],
+};
+const src = "^packages/bellmouth/src/";
+const rooms = Object.entries(allowed).map(([room, may]) => ({
+  name: `room-${room}`,
+  severity: "error",
+  from: { path: `${src}${room}/` },
+  to: { path: `${src}(?!(${[room, ...may].join("|")})/)` },
+}));
+const library = (name, only) => ({
+  name: `only-${only}-uses-${name}`,
+  severity: "error",
+  from: { path: src, pathNot: `${src}(${only})/` },
+  to: { path: `node_modules/${name}/` },
+});
+
+module.exports = {
+  forbidden: [
+    { name: "no-cycles", severity: "error", from: {}, to: { circular: true } },
+    ...rooms,
+    library("mathjs", "job"),
+    library("zod", "job"),
+    library("yaml", "job"),
+    {
+      name: "library-knows-no-other-package",
+      severity: "error",
+      from: { path: "^packages/bellmouth/" },
+      to: { path: "^packages/(simulator|report|cli)/" },
+    },
+    {
+      name: "simulator-shares-only-air-curve-sensor",
+      severity: "error",
+      from: { path: "^packages/simulator/src", pathNot: "\\.test\\.ts$" },
+      to: { path: `(${src}(intake|drive|job)/|^packages/(report|cli)/)` },
+    },
+    {
+      name: "report-does-not-know-the-cli",
+      severity: "error",
+      from: { path: "^packages/report/" },
+      to: { path: "^packages/(cli|simulator)/" },
+    },
+    {
+      name: "no-file-system-below-the-cli",
+      comment:
+        "The library and the report are pure; only the CLI (and the log reader's file entry) touch files.",
+      severity: "error",
+      from: { path: "^packages/(bellmouth/src/(?!job/files|drive/)|report/src)", pathNot: "\\.test\\.ts$" },
+      to: { path: "^(node:)?(fs|child_process|net|http)(/promises)?$" },
+    },
+  ],
+  options: {
+    doNotFollow: { path: "node_modules" },
+    exclude: { path: "(/dist/|\\.test\\.ts$)" },
+    tsConfig: { fileName: "tsconfig.json" },
+    tsPreCompilationDeps: true,
+    enhancedResolveOptions: { exportsFields: ["exports"], conditionNames: ["types", "import", "default"] },
+  },
+};

@@ -1,0 +1,2 @@
+export * from "./bellmouth-error.js";
+export * from "./require.js";

@@ -1,0 +1,2 @@
+export type * from "./housing.js";
+export * from "./transfer-curve.js";

@@ -1,0 +1,11 @@
+import { defineConfig } from "tsup";
+
+export default defineConfig({
+  entry: ["src/index.ts", "src/main.ts"],
+  format: ["esm"],
+  dts: { entry: "src/index.ts" },
+  clean: true,
+  splitting: true,
+  treeshake: true,
+  target: "node20",
+});
