@@ -8,10 +8,11 @@ export default defineConfig({
   dts: true,
   sourcemap: false,
   clean: true,
+  metafile: true,
   splitting: true,
   treeshake: true,
   target: "node20",
   // Bundled, because loading mathjs file by file costs about half a second and bundled about 60 ms
-  // (docs/decisions/0002-dependencies.md). Their licences travel in THIRD-PARTY.md.
+  // (docs/decisions/0002-dependencies.md). Their licences travel in dist/THIRD-PARTY.md.
   noExternal: ["mathjs", "ml-levenberg-marquardt", "ml-matrix", "ml-regression", "papaparse", "yaml", "zod"],
 });

@@ -5,6 +5,7 @@ export default defineConfig({
   format: ["esm"],
   dts: { entry: "src/index.ts" },
   clean: true,
+  metafile: true,
   splitting: true,
   treeshake: true,
   target: "node20",

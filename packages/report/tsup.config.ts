@@ -5,6 +5,7 @@ export default defineConfig({
   format: ["esm"],
   dts: true,
   clean: true,
+  metafile: true,
   treeshake: true,
   target: "node20",
 });

@@ -1,0 +1,13 @@
+// The gate's checks, in order. `npm test` first: it installs and builds what the others use.
+const pnpm = (...rest) => ["npx", "--yes", "pnpm@10.34.9", ...rest];
+
+export const checks = [
+  { name: "tests", command: ["npm", "test"], countsTests: true },
+  { name: "lint and rooms", command: pnpm("run", "lint") },
+  { name: "types", command: pnpm("run", "types") },
+  { name: "accuracy page", command: pnpm("run", "accuracy:check") },
+  { name: "demo", command: ["npm", "run", "demo"] },
+  { name: "examples", command: pnpm("run", "examples") },
+  { name: "packages", command: pnpm("run", "packages") },
+  { name: "budgets", command: pnpm("run", "budgets") },
+];
