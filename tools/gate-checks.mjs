@@ -8,6 +8,7 @@ export const checks = [
   { name: "accuracy page", command: pnpm("run", "accuracy:check") },
   { name: "demo", command: ["npm", "run", "demo"] },
   { name: "examples", command: pnpm("run", "examples") },
+  { name: "docs", command: pnpm("run", "docs") },
   { name: "packages", command: pnpm("run", "packages") },
   { name: "budgets", command: pnpm("run", "budgets") },
 ];
