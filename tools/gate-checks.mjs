@@ -10,5 +10,6 @@ export const checks = [
   { name: "examples", command: pnpm("run", "examples") },
   { name: "docs", command: pnpm("run", "docs") },
   { name: "packages", command: pnpm("run", "packages") },
+  { name: "consumers", command: pnpm("run", "consumers") },
   { name: "budgets", command: pnpm("run", "budgets") },
 ];

@@ -1,0 +1,26 @@
+// What a user's own project writes: the face, every room, and the three packages, with types.
+import { gramsPerSecond, type MassFlow, mm, toGramsPerSecond } from "bellmouth";
+import * as air from "bellmouth/air";
+import * as curve from "bellmouth/curve";
+import * as drive from "bellmouth/drive";
+import * as intake from "bellmouth/intake";
+import * as job from "bellmouth/job";
+import * as sensor from "bellmouth/sensor";
+import { kelvins } from "bellmouth/units";
+
+const flow: MassFlow = gramsPerSecond(210);
+// @ts-expect-error a bare number is not a mass flow
+const bare: MassFlow = 0.21;
+// @ts-expect-error a length is not a mass flow
+const wrong: MassFlow = mm(76);
+
+const rooms: object[] = [air, curve, drive, intake, job, sensor];
+const viscosity: number = air.airViscosity(kelvins(293.15));
+console.log(
+  JSON.stringify({
+    flow: toGramsPerSecond(flow),
+    viscosity,
+    rooms: rooms.map((room) => Object.keys(room).length > 0),
+    same: Number(bare) === 0.21 && Number(wrong) === 0.076,
+  }),
+);
