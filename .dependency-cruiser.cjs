@@ -3,12 +3,13 @@
 const allowed = {
   fault: [],
   units: ["fault"],
+  fit: ["fault"],
   air: ["fault", "units"],
   curve: ["fault", "units"],
-  sensor: ["fault", "units", "air", "curve"],
-  intake: ["fault", "units", "air", "curve", "sensor"],
-  drive: ["fault", "units", "air", "curve", "sensor"],
-  job: ["fault", "units", "air", "curve", "sensor", "intake", "drive"],
+  sensor: ["fault", "units", "fit", "air", "curve"],
+  intake: ["fault", "units", "fit", "air", "curve", "sensor"],
+  drive: ["fault", "units", "fit", "air", "curve", "sensor"],
+  job: ["fault", "units", "fit", "air", "curve", "sensor", "intake", "drive"],
 };
 const src = "^packages/bellmouth/src/";
 const rooms = Object.entries(allowed).map(([room, may]) => ({

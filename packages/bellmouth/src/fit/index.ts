@@ -1,0 +1,6 @@
+export * from "./chebyshev.js";
+export * from "./distributions.js";
+export * from "./linear-least-squares.js";
+export * from "./nonlinear-least-squares.js";
+export * from "./random.js";
+export * from "./special-functions.js";
