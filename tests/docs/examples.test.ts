@@ -3,6 +3,7 @@ import * as air from "bellmouth/air";
 import * as curve from "bellmouth/curve";
 import * as drive from "bellmouth/drive";
 import * as fault from "bellmouth/fault";
+import * as fit from "bellmouth/fit";
 import * as intake from "bellmouth/intake";
 import * as job from "bellmouth/job";
 import * as sensor from "bellmouth/sensor";
@@ -11,7 +12,7 @@ import { describe, expect, it } from "vitest";
 import { documentedFunctions } from "./doc-comments.js";
 import { runExample } from "./run-example.js";
 
-const scope = { ...fault, ...units, ...air, ...curve, ...sensor, ...intake, ...drive, ...job };
+const scope = { ...fault, ...units, ...fit, ...air, ...curve, ...sensor, ...intake, ...drive, ...job };
 const cases = documentedFunctions().flatMap((f) => f.examples.map((code, i) => ({ ...f, code, i })));
 
 describe("examples in doc comments", () => {

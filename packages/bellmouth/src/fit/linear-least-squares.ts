@@ -44,7 +44,7 @@ const SINGULAR = 1e-14;
  *   observations than parameters, `E_SINGULAR` when the columns do not determine the parameters
  * @source A. Bjorck, Numerical Methods for Least Squares Problems (1996), 2.4 and 2.9
  * @example
- * linearLeastSquares([[1, 0], [1, 1], [1, 2]], [1, 3, 5]).parameters // ≈ [1, 2]
+ * linearLeastSquares([[1, 0], [1, 1], [1, 2]], [1, 3, 5]).parameters[1] // ≈ 2.000000000
  */
 export function linearLeastSquares(
   design: Rows,

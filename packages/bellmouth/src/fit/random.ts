@@ -63,8 +63,7 @@ function spread(seed: number): () => number {
  * @throws `E_DOMAIN` when the seed is not such a number
  * @source xoshiro128** (see `xoshiro128`); normal deviates by G. Marsaglia's polar method, SIAM Review 6 (1964) 260
  * @example
- * const random = seededRandom(1);
- * random.uniform() >= 0 // ≈ true
+ * seededRandom(1).uniform() === seededRandom(1).uniform() // => true
  */
 export function seededRandom(seed: number): RandomSource {
   if (!(Number.isSafeInteger(seed) && seed >= 0)) {
