@@ -1,1 +1,11 @@
-export {};
+export type * from "./car-spec.js";
+export * from "./cycles.js";
+export * from "./development-cars.js";
+export * from "./drive-csv.js";
+export * from "./drive-spec.js";
+export * from "./orifice.js";
+export * from "./planned-table.js";
+export * from "./random.js";
+export * from "./scenario.js";
+export * from "./simulate-drive.js";
+export * from "./true-curve.js";
