@@ -42,7 +42,7 @@ export interface Curve {
  * Checks and marks a curve.
  *
  * @param curve x strictly increasing, x and y of equal length >= 2, all finite
- * @throws `E_SHAPE` on lengths, `E_ORDER` on breakpoints, `E_DOMAIN` on NaN or infinities
+ * @throws `E_SHAPE` on lengths, `E_ORDER` on breakpoints, `E_DOMAIN` on NaN, infinities and slopes past what a double holds
  */
 export function makeCurve(curve: Omit<Curve, "kind" | typeof checked>): Curve {
   const { x, y } = curve;
@@ -68,7 +68,21 @@ export function makeCurve(curve: Omit<Curve, "kind" | typeof checked>): Curve {
         at: { path: `x.values[${i}]` },
       });
     }
+    if (i > 0) requireSlope(curve, i);
     previous = value;
   });
   return { kind: "curve", ...curve };
+}
+
+function requireSlope(curve: Omit<Curve, "kind" | typeof checked>, i: number): void {
+  const [x0, x1] = [curve.x.values[i - 1] as number, curve.x.values[i] as number];
+  const [y0, y1] = [curve.y.values[i - 1] as number, curve.y.values[i] as number];
+  if (Number.isFinite((y1 - y0) / (x1 - x0)) && Number.isFinite(x1 - x0)) return;
+  throw new BellmouthError({
+    code: "E_DOMAIN",
+    message: "the line between two breakpoints is too steep or too long to compute with",
+    found: `${y0} to ${y1} over ${x0} to ${x1}`,
+    accepted: "a finite slope",
+    at: { path: `y.values[${i}]` },
+  });
 }

@@ -1,0 +1,119 @@
+import { describe, expect, it } from "vitest";
+import { BellmouthError } from "../fault/index.js";
+import {
+  type Curve,
+  curveEvaluator,
+  evaluateCurve,
+  evaluateInto,
+  inverseEvaluator,
+  invertCurve,
+  makeCurve,
+  prepareCurve,
+} from "./index.js";
+
+const curve = (over: Partial<Pick<Curve, "between" | "outside">> = {}, y = [0.004, 0.02, 0.18]): Curve =>
+  makeCurve({
+    x: { quantity: "voltage", values: [1, 2, 4] },
+    y: { quantity: "mass flow", values: y },
+    between: "straight",
+    outside: "hold",
+    ...over,
+  });
+
+describe("evaluateCurve", () => {
+  it("joins breakpoints with straight lines and holds its ends", () => {
+    expect([0, 1, 1.5, 2, 3, 4, 5, Number.POSITIVE_INFINITY].map((x) => evaluateCurve(curve(), x))).toEqual([
+      0.004,
+      0.004,
+      0.012,
+      0.02,
+      expect.closeTo(0.1, 15),
+      0.18,
+      0.18,
+      0.18,
+    ]);
+  });
+  it("carries its end lines on when it extends", () => {
+    expect(evaluateCurve(curve({ outside: "extend" }), 0)).toBeCloseTo(-0.012, 15);
+    expect(evaluateCurve(curve({ outside: "extend" }), 5)).toBeCloseTo(0.26, 15);
+  });
+  it("refuses outside when told to, naming the point of a batch", () => {
+    const strict = curve({ outside: "refuse" });
+    expect(() => evaluateCurve(strict, 0.5)).toThrow(/0\.5.*1 to 4.*E_OUTSIDE/);
+    expect(() =>
+      evaluateInto(prepareCurve(strict), Float64Array.of(2, Number.NaN, 4.5), new Float64Array(3)),
+    ).toThrow(/xs\[2\].*E_OUTSIDE/);
+    expect(evaluateCurve(strict, 4)).toBe(0.18);
+  });
+  it("gives NaN for a missing sample, whatever the rule outside", () => {
+    for (const outside of ["hold", "extend", "refuse"] as const) {
+      for (const between of ["straight", "monotone cubic"] as const) {
+        expect(evaluateCurve(curve({ outside, between }), Number.NaN)).toBeNaN();
+        expect(curveEvaluator(curve({ outside, between }))(Number.NaN)).toBeNaN();
+      }
+    }
+  });
+  it("counts the points of a batch that lay outside or were missing", () => {
+    const out = new Float64Array(6);
+    const xs = Float64Array.of(0, 1, 4, 4.5, Number.NaN, 9);
+    expect(evaluateInto(prepareCurve(curve()), xs, out)).toEqual({ below: 1, above: 2, missing: 1 });
+    expect([...out]).toEqual([0.004, 0.004, 0.18, 0.18, Number.NaN, 0.18]);
+  });
+  it("refuses an output that is too short", () => {
+    expect(() => evaluateInto(prepareCurve(curve()), new Float64Array(3), new Float64Array(2))).toThrow(
+      BellmouthError,
+    );
+  });
+  it("finds its segment among breakpoints crowded into one bucket", () => {
+    // 400 breakpoints in the first hundred-millionth of the range.
+    const x = [...Array.from({ length: 400 }, (_, i) => i * 1e-8), 1000];
+    const crowded = makeCurve({
+      x: { quantity: "ratio", values: x },
+      y: { quantity: "ratio", values: x.map((v) => Math.sqrt(v)) },
+      between: "straight",
+      outside: "refuse",
+    });
+    const read = curveEvaluator(crowded);
+    for (const v of x) expect(read(v)).toBe(Math.sqrt(v));
+    for (let i = 0; i < 400; i++)
+      expect(read((i + 0.5) * 1e-8)).toBe(evaluateCurve(crowded, (i + 0.5) * 1e-8));
+  });
+});
+
+describe("invertCurve", () => {
+  it("reads a rising and a falling curve backwards", () => {
+    expect(invertCurve(curve(), 0.1)).toBeCloseTo(3, 14);
+    expect(invertCurve(curve({}, [9, 5, 1]), 7)).toBeCloseTo(1.5, 14);
+    expect(invertCurve(curve({ between: "monotone cubic" }), 0.02)).toBe(2);
+  });
+  it("applies the rule outside to the range of values", () => {
+    expect(invertCurve(curve(), 0.5)).toBe(4);
+    expect(invertCurve(curve({ outside: "extend" }), 0.26)).toBeCloseTo(5, 14);
+    expect(() => invertCurve(curve({ outside: "refuse" }), 0.5)).toThrow(/E_OUTSIDE/);
+  });
+  it.each([[[1, 1, 2]], [[1, 3, 2]]])("refuses %j", (y) => {
+    expect(() => invertCurve(curve({}, y), 1)).toThrow(/E_NOT_INVERTIBLE/);
+  });
+  it("refuses to run a flat cubic end backwards", () => {
+    const flat = makeCurve({
+      x: { quantity: "ratio", values: [0, 1, 2] },
+      y: { quantity: "ratio", values: [0, 0.1, 10] },
+      between: "monotone cubic",
+      outside: "extend",
+    });
+    expect(() => inverseEvaluator(flat)).toThrow(/E_NOT_INVERTIBLE/);
+  });
+});
+
+describe("makeCurve", () => {
+  it("refuses a line too steep for a double", () => {
+    expect(() =>
+      makeCurve({
+        x: { quantity: "ratio", values: [0, 5e-324] },
+        y: { quantity: "ratio", values: [0, 1] },
+        between: "straight",
+        outside: "hold",
+      }),
+    ).toThrow(/E_DOMAIN/);
+  });
+});
