@@ -23,7 +23,7 @@ export function editDistance(a: string, b: string): number {
  * slip in three letters. Used for every "did you mean".
  *
  * @example
- * nearest("hosing", ["housing", "signal"]) // "housing"
+ * nearest("hosing", ["housing", "signal"]) // => "housing"
  */
 export function nearest(word: string, candidates: readonly string[]): string | undefined {
   // A hostile key may be megabytes long; nothing we know is near it.

@@ -162,7 +162,7 @@ export function readSpan<D extends Dimension>(
  * Writes an SI value as text that reads back to exactly the same value where doubles allow, else to 17 digits.
  *
  * @example
- * quantityText(0.21, "g/s", "mass flow") // "210 g/s"
+ * quantityText(0.21, "g/s", "mass flow") // => "210 g/s"
  */
 export function quantityText(value: number, unit: string, dimension: Dimension): string {
   const scale = unitScale(unit, dimension);
