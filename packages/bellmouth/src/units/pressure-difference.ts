@@ -1,4 +1,14 @@
-import { INCH_MERCURY_PA, INCH_WATER_PA, MM_MERCURY_PA, PSI_PA } from "./constants.js";
+import {
+  INCH_MERCURY_60F_PA,
+  INCH_MERCURY_PA,
+  INCH_WATER_4C_PA,
+  INCH_WATER_60F_PA,
+  INCH_WATER_PA,
+  MM_MERCURY_PA,
+  PSI_PA,
+  STANDARD_GRAVITY,
+  TORR_PA,
+} from "./constants.js";
 import type { PressureDifference } from "./quantity.js";
 
 /** Marks a number that is already in pascals difference [Pa]. */
@@ -28,3 +38,26 @@ export const toInHg = (value: PressureDifference): number => value / INCH_MERCUR
 export const mmHg = (value: number): PressureDifference => (value * MM_MERCURY_PA) as PressureDifference;
 /** [Pa] -> conventional millimetres of mercury */
 export const toMmHg = (value: PressureDifference): number => value / MM_MERCURY_PA;
+/** inches of water at 4 °C -> [Pa] */
+export const inH2O4C = (value: number): PressureDifference =>
+  (value * INCH_WATER_4C_PA) as PressureDifference;
+/** [Pa] -> inches of water at 4 °C */
+export const toInH2O4C = (value: PressureDifference): number => value / INCH_WATER_4C_PA;
+/** inches of water at 60 °F -> [Pa] */
+export const inH2O60F = (value: number): PressureDifference =>
+  (value * INCH_WATER_60F_PA) as PressureDifference;
+/** [Pa] -> inches of water at 60 °F */
+export const toInH2O60F = (value: PressureDifference): number => value / INCH_WATER_60F_PA;
+/** conventional millimetres of water -> [Pa] */
+export const mmH2O = (value: number): PressureDifference => (value * STANDARD_GRAVITY) as PressureDifference;
+/** [Pa] -> conventional millimetres of water */
+export const toMmH2O = (value: PressureDifference): number => value / STANDARD_GRAVITY;
+/** inches of mercury at 60 °F -> [Pa] */
+export const inHg60F = (value: number): PressureDifference =>
+  (value * INCH_MERCURY_60F_PA) as PressureDifference;
+/** [Pa] -> inches of mercury at 60 °F */
+export const toInHg60F = (value: PressureDifference): number => value / INCH_MERCURY_60F_PA;
+/** torr -> [Pa] */
+export const torr = (value: number): PressureDifference => (value * TORR_PA) as PressureDifference;
+/** [Pa] -> torr */
+export const toTorr = (value: PressureDifference): number => value / TORR_PA;

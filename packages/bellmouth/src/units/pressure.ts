@@ -1,4 +1,4 @@
-import { INCH_MERCURY_PA, PSI_PA } from "./constants.js";
+import { ATMOSPHERE_PA, INCH_MERCURY_PA, PSI_PA } from "./constants.js";
 import type { Pressure } from "./quantity.js";
 
 /** Marks a number that is already in pascals [Pa, absolute]. */
@@ -23,3 +23,7 @@ export const toPsia = (value: Pressure): number => value / PSI_PA;
 export const inHgAbsolute = (value: number): Pressure => (value * INCH_MERCURY_PA) as Pressure;
 /** [Pa, absolute] -> conventional inches of mercury, absolute */
 export const toInHgAbsolute = (value: Pressure): number => value / INCH_MERCURY_PA;
+/** standard atmospheres -> [Pa, absolute] */
+export const atmospheres = (value: number): Pressure => (value * ATMOSPHERE_PA) as Pressure;
+/** [Pa, absolute] -> standard atmospheres */
+export const toAtmospheres = (value: Pressure): number => value / ATMOSPHERE_PA;

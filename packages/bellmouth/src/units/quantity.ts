@@ -45,5 +45,15 @@ export type Voltage = Quantity<"voltage">;
 export type Resistance = Quantity<"resistance">;
 /** [W] */
 export type Power = Quantity<"power">;
+/** [kg] */
+export type Mass = Quantity<"mass">;
+/** [N] */
+export type Force = Quantity<"force">;
+/** [N m] */
+export type Torque = Quantity<"torque">;
+/** [J] */
+export type Energy = Quantity<"energy">;
+/** Fuel per work delivered [kg/J]. */
+export type SpecificConsumption = Quantity<"specific consumption">;
 /** Rotational speed [rev/s]; 6,000 rpm is 100. */
 export type RotationalSpeed = Quantity<"rotational speed">;

@@ -11,3 +11,7 @@ export const toCelsius = (value: Temperature): number => value - ZERO_CELSIUS_K;
 export const fahrenheit = (value: number): Temperature => (((value + 459.67) * 5) / 9) as Temperature;
 /** [K] -> degrees Fahrenheit */
 export const toFahrenheit = (value: Temperature): number => (value * 9) / 5 - 459.67;
+/** degrees Rankine -> [K] */
+export const rankine = (value: number): Temperature => ((value * 5) / 9) as Temperature;
+/** [K] -> degrees Rankine */
+export const toRankine = (value: Temperature): number => (value * 9) / 5;

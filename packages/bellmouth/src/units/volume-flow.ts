@@ -16,3 +16,7 @@ export const cubicFeetPerMinute = (value: number): VolumeFlow =>
   (value * ((FOOT_M * FOOT_M * FOOT_M) / 60)) as VolumeFlow;
 /** [m^3/s] -> cubic feet per minute */
 export const toCubicFeetPerMinute = (value: VolumeFlow): number => value / ((FOOT_M * FOOT_M * FOOT_M) / 60);
+/** litres per second -> [m^3/s] */
+export const litresPerSecond = (value: number): VolumeFlow => (value * 1e-3) as VolumeFlow;
+/** [m^3/s] -> litres per second */
+export const toLitresPerSecond = (value: VolumeFlow): number => value / 1e-3;
