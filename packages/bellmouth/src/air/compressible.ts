@@ -151,7 +151,7 @@ export function chokedMassFlux(from: Stagnation, options: GasOptions = {}): numb
  * Subsonic Mach number [1] of a stream in a duct, solved from its mass flow and stagnation state.
  *
  * @throws E_DOMAIN when an argument is out of range, or the flow is more than the duct can pass ({@link chokedMassFlux})
- * @example machNumber({ massFlow: gramsPerSecond(300), area: mm2(3000), stagnationPressure: pascals(101325), stagnationTemperature: celsius(15) }) // ≈ 0.2516
+ * @example machNumber({ massFlow: gramsPerSecond(300), area: mm2(3000), stagnationPressure: pascals(101325), stagnationTemperature: celsius(15) }) // ≈ 0.2489
  */
 export function machNumber(
   flow: Stagnation & { readonly massFlow: MassFlow; readonly area: Area },

@@ -81,7 +81,7 @@ export function idealVelocity(drop: PressureDifference, density: Density): Speed
  *
  * @throws E_DOMAIN when the drop is not in (0, 100 kPa] or exceeds the room's pressure
  * @source NACA Report 1135 (1953), isentropic relations.
- * @example idealMassFlux(inH2O(28), { pressure: pascals(101325), temperature: celsius(15) }) // ≈ 125.808
+ * @example idealMassFlux(inH2O(28), { pressure: pascals(101325), temperature: celsius(15) }) // ≈ 125.807
  */
 export function idealMassFlux(drop: PressureDifference, room: BenchAir): number {
   const p = requireNumber(room.pressure, "room.pressure", "Pa", { over: 0 });
