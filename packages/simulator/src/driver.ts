@@ -33,6 +33,7 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
   let since = 0;
   let gear = 0;
   let shiftLeft = 0;
+  let holdGear = 0;
   let reference = 0;
   let foot = 0;
   let wander = 0;
@@ -47,10 +48,17 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
       shiftLeft = SHIFT;
     }
   };
-  return (speed: number, engineSpeed: number, vacuum: number, step: number): DriverCommand => {
+  return (
+    speed: number,
+    engineSpeed: number,
+    vacuum: number,
+    available: number,
+    step: number,
+  ): DriverCommand => {
     const segment = cycle[index % cycle.length]!;
     since += step;
     shiftLeft = Math.max(0, shiftLeft - step);
+    holdGear -= step;
     // A foot is never still: about 4 % of demand over 1.2 s, and a slow wander of the road; common practice, no source.
     foot += (-foot * step) / 1.2 + 0.04 * Math.sqrt((2 * step) / 1.2) * random.normal();
     wander += (-wander * step) / 15 + 0.05 * Math.sqrt((2 * step) / 15) * random.normal();
@@ -65,13 +73,24 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
       ...part,
     });
     const follow = (target: number, rate: number, fixedGear: number | undefined): DriverCommand => {
+      // About to stand: declutch and hold the brake, or the idling engine would drag the car along.
+      if (target < 0.5 && speed < 2.5 && shiftLeft === 0) {
+        reference = 0;
+        shiftTo(0);
+        return command({ clutchOpen: true, brake: 0.9 * car.vehicle.mass, standing: speed < 1 });
+      }
       const change = Math.max(-rate * step, Math.min(rate * step, target - reference));
       reference = Math.max(0, reference + change);
       const wanted = change / step + (reference - speed) / 1.5;
       if (fixedGear !== undefined) shiftTo(fixedGear);
       else if (shiftLeft === 0) {
         const up = 38 + 20 * Math.min(1, rate / 2.5);
-        if (engineSpeed > up && gear < gears.length - 1) shiftTo(gear + 1);
+        if (
+          engineSpeed > up &&
+          gear < gears.length - 1 &&
+          (holdGear <= 0 || engineSpeed > 0.8 * car.engine.topSpeed)
+        )
+          shiftTo(gear + 1);
         else if (gear > 0 && speed * gears[gear]! < 20 && speed * gears[gear - 1]! < up - 4)
           shiftTo(gear - 1);
       }
@@ -81,6 +100,17 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
       const air = airFlowForTorque(car.engine, engineSpeed, torque, vacuum) * Math.max(0.3, 1 + foot);
       const brake = wanted < -0.8 ? -(wanted + 0.5) * car.vehicle.mass : 0;
       const lifted = wanted < -0.25 ? 0 : air;
+      // Asked for more than the engine has in this gear: one gear down while it stays below three quarters of its range.
+      const lower = speed * (gears[gear - 1] ?? Number.POSITIVE_INFINITY);
+      if (
+        fixedGear === undefined &&
+        shiftLeft === 0 &&
+        air > 1.05 * available &&
+        lower < 0.75 * car.engine.topSpeed
+      ) {
+        shiftTo(gear - 1);
+        holdGear = 4;
+      }
       return command({ air: shiftLeft > 0 ? 0 : lifted, brake, standing: reference < 0.3 && speed < 1 });
     };
     if (segment.kind === "idle") {

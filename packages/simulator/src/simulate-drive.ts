@@ -100,6 +100,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
   let started = false;
   let sinceStart = 0;
   let trims = { shortTrim: 0, longTrim: 0 };
+  let drawnAtFull = 1;
   let nextRow = 0;
   let rowIndex = 0;
   const held: number[] = [];
@@ -110,7 +111,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
     sinceStart += STEP;
     // Driver and vehicle.
     const vacuum = spec.barometer - pressure;
-    const command = driver(speed, engineSpeed, vacuum, STEP);
+    const command = driver(speed, engineSpeed, vacuum, drawnAtFull, STEP);
     const gearRatio = car.vehicle.gears[command.gear]!;
     const rolling = speed * gearRatio;
     const slipping = command.standing || command.clutchOpen || rolling < engine.idleSpeed * 1.1;
@@ -125,7 +126,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
 
     // Throttle: the area whose steady flow is the one asked for.
     const wantedAir = idling ? 0 : command.air;
-    const drawnAtFull = cylinderFlow(engine, engineSpeed, 0.97 * upstream, spec.barometer, charge);
+    drawnAtFull = cylinderFlow(engine, engineSpeed, 0.97 * upstream, spec.barometer, charge);
     let wantedArea: number;
     if (!Number.isNaN(command.opening)) wantedArea = areaOf(engine, command.opening);
     else if (wantedAir >= drawnAtFull) wantedArea = engine.throttleArea.open;
