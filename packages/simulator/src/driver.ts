@@ -33,7 +33,8 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
   let since = 0;
   let gear = 0;
   let shiftLeft = 0;
-  let holdGear = 0;
+  let sinceShift = 10;
+  let shortFor = 0;
   let reference = 0;
   let foot = 0;
   let wander = 0;
@@ -46,7 +47,33 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
     if (wanted !== gear) {
       gear = wanted;
       shiftLeft = SHIFT;
+      sinceShift = 0;
     }
+  };
+  /** A fixed gear, or by engine speed and need, never twice within three seconds unless the engine must. */
+  const chooseGear = (
+    fixed: number | undefined,
+    speed: number,
+    engineSpeed: number,
+    rate: number,
+    short: boolean,
+    step: number,
+  ): void => {
+    shortFor = short ? shortFor + step : 0;
+    if (shiftLeft > 0) return;
+    if (fixed !== undefined) {
+      shiftTo(fixed);
+      return;
+    }
+    const settled = sinceShift > 3;
+    const up = 38 + 20 * Math.min(1, rate / 2.5);
+    const above = engineSpeed > 0.85 * car.engine.topSpeed || (settled && engineSpeed > up && !short);
+    const lower = speed * (gears[gear - 1] ?? Number.POSITIVE_INFINITY);
+    const below = speed * gears[gear]! < 18 || (settled && speed * gears[gear]! < 22 && lower < up - 4);
+    if (above && gear < gears.length - 1) shiftTo(gear + 1);
+    else if (below && gear > 0) shiftTo(gear - 1);
+    // Asked for more than the engine has in this gear: one down while that stays below three quarters of its range.
+    else if (settled && shortFor > 0.7 && lower < 0.75 * car.engine.topSpeed) shiftTo(gear - 1);
   };
   return (
     speed: number,
@@ -58,7 +85,7 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
     const segment = cycle[index % cycle.length]!;
     since += step;
     shiftLeft = Math.max(0, shiftLeft - step);
-    holdGear -= step;
+    sinceShift += step;
     // A foot is never still: about 4 % of demand over 1.2 s, and a slow wander of the road; common practice, no source.
     foot += (-foot * step) / 1.2 + 0.04 * Math.sqrt((2 * step) / 1.2) * random.normal();
     wander += (-wander * step) / 15 + 0.05 * Math.sqrt((2 * step) / 15) * random.normal();
@@ -80,37 +107,16 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
         return command({ clutchOpen: true, brake: 0.9 * car.vehicle.mass, standing: speed < 1 });
       }
       const change = Math.max(-rate * step, Math.min(rate * step, target - reference));
-      reference = Math.max(0, reference + change);
+      // The intention does not run away from the car.
+      reference = Math.max(speed - 1.5, Math.min(speed + 1.5, Math.max(0, reference + change)));
       const wanted = change / step + (reference - speed) / 1.5;
-      if (fixedGear !== undefined) shiftTo(fixedGear);
-      else if (shiftLeft === 0) {
-        const up = 38 + 20 * Math.min(1, rate / 2.5);
-        if (
-          engineSpeed > up &&
-          gear < gears.length - 1 &&
-          (holdGear <= 0 || engineSpeed > 0.8 * car.engine.topSpeed)
-        )
-          shiftTo(gear + 1);
-        else if (gear > 0 && speed * gears[gear]! < 20 && speed * gears[gear - 1]! < up - 4)
-          shiftTo(gear - 1);
-      }
       const force = car.vehicle.mass * wanted + roadLoad(car, speed) * (1 + wander);
       // torque = force * metres per revolution / 2 pi
       const torque = force / gears[gear]! / (2 * Math.PI);
       const air = airFlowForTorque(car.engine, engineSpeed, torque, vacuum) * Math.max(0.3, 1 + foot);
       const brake = wanted < -0.8 ? -(wanted + 0.5) * car.vehicle.mass : 0;
       const lifted = wanted < -0.25 ? 0 : air;
-      // Asked for more than the engine has in this gear: one gear down while it stays below three quarters of its range.
-      const lower = speed * (gears[gear - 1] ?? Number.POSITIVE_INFINITY);
-      if (
-        fixedGear === undefined &&
-        shiftLeft === 0 &&
-        air > 1.05 * available &&
-        lower < 0.75 * car.engine.topSpeed
-      ) {
-        shiftTo(gear - 1);
-        holdGear = 4;
-      }
+      chooseGear(fixedGear, speed, engineSpeed, rate, air > 1.05 * available, step);
       return command({ air: shiftLeft > 0 ? 0 : lifted, brake, standing: reference < 0.3 && speed < 1 });
     };
     if (segment.kind === "idle") {

@@ -84,6 +84,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
   let coolant = spec.startCoolant;
   let soak = 1;
   let blade = 0;
+  let foot = 0;
   let bypass = engine.throttleArea.idle;
   let meterFlow = 0.003;
   let signal = truth.signal(meterFlow);
@@ -144,8 +145,10 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
     const bypassWanted = engine.throttleArea.idle * (1 + idleWander + 0.8 * cold) * overrun;
     bypass += (bypassWanted - bypass) * lagShare(STEP, 0.3);
     wantedArea = Math.min(engine.throttleArea.open, Math.max(0, wantedArea - bypass));
-    // A foot and a throttle blade have inertia: about 80 ms; common practice, no source.
-    blade += (wantedArea - blade) * lagShare(STEP, 0.08);
+    // A foot takes about a third of a second for a full stroke, lifting faster than pressing, and a throttle blade has
+    // inertia; common practice, no source.
+    foot += (wantedArea - foot) * lagShare(STEP, wantedArea > foot ? 0.14 : 0.09);
+    blade += (foot - blade) * lagShare(STEP, 0.04);
 
     // Air.
     const filled = fillManifold(

@@ -1,0 +1,274 @@
+import type { CarSpec, PlanError, SimulatedDrive } from "@bellmouth/simulator";
+import type { TransferCurve } from "bellmouth/sensor";
+import { weightsAt } from "./driven-cells.js";
+
+/**
+ * What no estimator can know and this one is told: the car's transport delay, sensor lag, noise, wall film, filling and
+ * when fuel was cut. It sees the same printed log for everything else, and has the same prior.
+ */
+export interface OracleCase {
+  readonly car: CarSpec;
+  readonly planError: PlanError;
+  readonly table: TransferCurve;
+  readonly logs: readonly SimulatedDrive["columns"][];
+  readonly fuelled: readonly Float64Array[];
+}
+
+const STEP = 0.01;
+const GAS = 287.053;
+
+/**
+ * Generalised least squares for the relative correction of each cell in the straight-line basis. The logged channels are
+ * carried on a 10 ms grid through the true laws (filling, film, transport, lag) for the prediction and for its derivative by
+ * each cell; residuals are whitened by the noise's true state-space model, outliers by a two-component mixture's weights.
+ *
+ * @returns corrected flows [kg/s] and relative standard deviations [1], cell by cell
+ */
+export function oracle(given: OracleCase): { flow: number[]; deviation: number[] } {
+  const size = given.table.cells.length;
+  let delta: number[] = new Array(size).fill(0);
+  const prior = invert(priorCovariance(given));
+  let normal = prior;
+  for (let pass = 0; pass < 3; pass++) {
+    const matrix = prior.map((row) => Float64Array.from(row));
+    const right = new Float64Array(size);
+    // Prior mean zero, written about the present correction.
+    for (let i = 0; i < size; i++) for (let j = 0; j < size; j++) right[i]! -= prior[i]![j]! * delta[j]!;
+    given.logs.forEach((log, k) => {
+      accumulate(given, log, given.fuelled[k]!, delta, matrix, right);
+    });
+    normal = invert(matrix);
+    delta = delta.map((value, i) => value + normal[i]!.reduce((sum, v, j) => sum + v * right[j]!, 0));
+  }
+  return {
+    flow: given.table.cells.map((cell, i) => cell.flow * Math.exp(delta[i]!)),
+    deviation: normal.map((row, i) => Math.sqrt(row[i]!)),
+  };
+}
+
+function priorCovariance({ table, planError }: OracleCase): Float64Array[] {
+  const least = table.cells.find((cell) => cell.flow > 0)!.flow;
+  const at = table.cells.map((cell) => Math.max(cell.flow, least));
+  return at.map((a) =>
+    Float64Array.from(at, (b) => {
+      const apart = Math.log(a / b) / planError.length;
+      const low = ((a / least) * (b / least)) ** -planError.fade * planError.lowFlow ** 2;
+      const same = a === b ? 1e-8 : 0;
+      return planError.scale ** 2 + planError.smooth ** 2 * Math.exp(-0.5 * apart * apart) + low + same;
+    }),
+  );
+}
+
+/** Adds one log's evidence to the normal equations. */
+function accumulate(
+  given: OracleCase,
+  log: SimulatedDrive["columns"],
+  fuelled: Float64Array,
+  delta: readonly number[],
+  matrix: Float64Array[],
+  right: Float64Array,
+): void {
+  const { car, table } = given;
+  const { fuel, exhaust, lambdaSensor, engine } = car;
+  const size = table.cells.length;
+  const steps = Math.floor(log.time[log.time.length - 1]! / STEP) + 1;
+  const airCells = table.cells.map((cell) => cell.flow);
+
+  // Cylinder side on the grid: reciprocal lambda, its derivative's weights, gas position.
+  const rich = new Float64Array(steps);
+  const leftCell = new Int32Array(steps);
+  const leftWeight = new Float64Array(steps);
+  const rightWeight = new Float64Array(steps);
+  const passed = new Float64Array(steps + 1);
+  const wait = new Float64Array(steps);
+  const clean = new Uint8Array(steps);
+  let row = 0;
+  let filtered = Number.NaN;
+  let film = Number.NaN;
+  let believedFilm = Number.NaN;
+  let pressureBefore = Number.NaN;
+  let sinceCut = 100;
+  let before = Number.NaN;
+  for (let i = 0; i < steps; i++) {
+    const time = i * STEP;
+    while (row + 2 < log.time.length && log.time[row + 1]! <= time) row += 1;
+    const span = log.time[row + 1]! - log.time[row]!;
+    const part = Math.min(1, Math.max(0, (time - log.time[row]!) / span));
+    const read = (column: Float64Array): number => column[row]! + part * (column[row + 1]! - column[row]!);
+    const held = (column: Float64Array): number => column[part < 0.5 ? row : row + 1]!;
+    const signal = read(log.signal);
+    const { cell, share } = weightsAt(table, signal);
+    const flowLeft = airCells[cell]! * (1 - share);
+    const flowRight = airCells[cell + 1]! * share;
+    const metered = flowLeft + flowRight;
+    const trueLeft = flowLeft * Math.exp(delta[cell]!);
+    const trueRight = flowRight * Math.exp(delta[cell + 1]!);
+    const trueAir = trueLeft + trueRight;
+    const speed = read(log.engineSpeed);
+    const coolant = read(log.coolant);
+    const charge = read(log.intakeAir) + engine.chargeHeating * (coolant - read(log.intakeAir));
+    const pressure = read(log.manifoldPressure);
+    // The logged pressure is straight between rows, so its slope is that of the span.
+    const slope = Number.isNaN(pressureBefore) ? 0 : (pressure - pressureBefore) / STEP;
+    pressureBefore = pressure;
+    const filling = (engine.manifoldVolume / (GAS * charge)) * slope;
+    const cylinder = Math.max(0.2 * trueAir, trueAir - filling);
+    const cut = fuelled[part < 0.5 ? row : row + 1] !== 1;
+    sinceCut = cut ? 0 : sinceCut + STEP;
+
+    const fillTime =
+      (fuel.fillingCompensation * engine.manifoldVolume) /
+      (0.85 * engine.displacement * (Math.max(speed, 5) / 2));
+    filtered = Number.isNaN(filtered)
+      ? metered
+      : filtered + (metered - filtered) * (1 - Math.exp(-STEP / fillTime));
+    const wanted = cut
+      ? 0
+      : (filtered / held(log.lambdaTarget)) * (1 + held(log.shortTrim)) * (1 + held(log.longTrim));
+    const cold = Math.max(0, (363 - coolant) / 60);
+    const fraction = Math.min(0.8, fuel.film.fraction * (1 + 0.9 * cold));
+    const filmTime = fuel.film.time * (1 + 0.5 * cold);
+    const believed = fraction * fuel.filmCompensation;
+    if (Number.isNaN(film)) {
+      film = fraction * wanted * filmTime;
+      believedFilm = believed * wanted * filmTime;
+    }
+    const injected = cut ? 0 : Math.max(0, (wanted - believedFilm / filmTime) / (1 - believed));
+    const settle = (mass: number, share_: number): number => {
+      const rest = share_ * injected * filmTime;
+      return rest + (mass - rest) * Math.exp(-STEP / filmTime);
+    };
+    believedFilm = settle(believedFilm, believed);
+    const filmNext = settle(film, fraction);
+    const delivered = injected - (filmNext - film) / STEP;
+    film = filmNext;
+
+    rich[i] = Math.max(delivered / cylinder, 0.05);
+    leftCell[i] = cell;
+    leftWeight[i] = trueLeft / cylinder;
+    rightWeight[i] = trueRight / cylinder;
+    wait[i] = exhaust.fixedDelay + exhaust.revolutions / speed;
+    passed[i + 1] = passed[i]! + cylinder * (1 + 1 / 14.7) * STEP;
+    clean[i] = sinceCut > 1.5 && coolant > 330 && time > 3 ? 1 : 0;
+    before = metered;
+  }
+  void before;
+
+  // Sensor side: arrival, lag, and at each row the whitened residual and derivative.
+  const lag = 1 - Math.exp(-STEP / lambdaSensor.timeConstant);
+  const lagged = new Float64Array(size);
+  let sensed = 1;
+  let arrived = -1;
+  let dirty = 0;
+  const noise = makeWhitener(car, size);
+  row = 0;
+  for (let i = 0; i < steps && row < log.time.length; i++) {
+    for (;;) {
+      const next = arrived + 1;
+      if (next > i) break;
+      const entered = next + wait[next]! / STEP;
+      if (entered > i) break;
+      const whole = Math.floor(entered);
+      const from = passed[whole]! + (entered - whole) * (passed[whole + 1]! - passed[whole]!);
+      if (passed[i + 1]! - from < exhaust.gasMass) break;
+      arrived = next;
+    }
+    const gas = Math.max(0, arrived);
+    const value = Math.min(1 / lambdaSensor.least, Math.max(1 / lambdaSensor.greatest, rich[gas]!));
+    sensed += lag * (value - sensed);
+    for (let c = 0; c < size; c++) lagged[c]! -= lag * lagged[c]!;
+    const cell = leftCell[gas]!;
+    lagged[cell]! += lag * value * leftWeight[gas]!;
+    lagged[cell + 1]! += lag * value * rightWeight[gas]!;
+    // The lag remembers: wait until unclean gas has faded.
+    dirty = arrived < 0 || clean[gas] !== 1 ? 6 * lambdaSensor.timeConstant : dirty - STEP;
+    while (row < log.time.length && log.time[row]! <= i * STEP + 1e-4) {
+      const lambda = log.lambda[row]!;
+      if (dirty <= 0 && lambda < 0.99 * lambdaSensor.greatest && lambda > 1.01 * lambdaSensor.least) {
+        const residue = Math.log(lambda * sensed);
+        noise.add(log.time[row]!, residue, lagged, 1 / sensed, matrix, right);
+      }
+      row += 1;
+    }
+  }
+}
+
+/** Whitens by the Kalman filter of slow (first-order Markov) plus white noise, with rows left out where there is none. */
+function makeWhitener(car: CarSpec, size: number) {
+  const { whiteNoise, slowNoise, correlationTime, outliers } = car.lambdaSensor;
+  const white = whiteNoise ** 2;
+  const slow = slowNoise ** 2;
+  let time = Number.NaN;
+  let variance = slow;
+  let state = 0;
+  const states = new Float64Array(size);
+  const innovation = new Float64Array(size);
+  const used: number[] = [];
+  return {
+    add: (
+      at: number,
+      residue: number,
+      derivative: Float64Array,
+      scale: number,
+      matrix: Float64Array[],
+      right: Float64Array,
+    ): void => {
+      const keep = Number.isNaN(time) ? 0 : Math.exp(-(at - time) / correlationTime);
+      time = at;
+      state *= keep;
+      variance = keep * keep * variance + (1 - keep * keep) * slow;
+      const total = variance + white;
+      const surprise = residue - state;
+      // Probability that this row is not an outlier, the outliers being spread uniformly over about +-2 sizes.
+      const good =
+        ((1 - outliers.probability) * Math.exp((-0.5 * surprise ** 2) / total)) /
+        Math.sqrt(2 * Math.PI * total);
+      const bad = outliers.probability / (4 * Math.max(outliers.size, 1e-6));
+      const weight = good / (good + bad);
+      const gain = (weight * variance) / total;
+      used.length = 0;
+      for (let c = 0; c < size; c++) {
+        states[c]! *= keep;
+        const value = derivative[c]! * scale - states[c]!;
+        innovation[c] = value;
+        states[c]! += gain * value;
+        if (Math.abs(value) > 1e-9) used.push(c);
+      }
+      state += gain * surprise;
+      variance *= 1 - gain;
+      const w = weight / total;
+      for (const a of used) {
+        const wa = w * innovation[a]!;
+        right[a]! += wa * surprise;
+        const line = matrix[a]!;
+        for (const b of used) line[b]! += wa * innovation[b]!;
+      }
+    },
+  };
+}
+
+/** Inverse of a symmetric positive definite matrix by Cholesky. */
+export function invert(matrix: readonly Float64Array[]): Float64Array[] {
+  const n = matrix.length;
+  const l = matrix.map((row) => Float64Array.from(row));
+  for (let j = 0; j < n; j++) {
+    for (let k = 0; k < j; k++) for (let i = j; i < n; i++) l[i]![j]! -= l[i]![k]! * l[j]![k]!;
+    const pivot = l[j]![j]!;
+    if (!(pivot > 0)) throw new Error("matrix is not positive definite");
+    const root = Math.sqrt(pivot);
+    for (let i = j; i < n; i++) l[i]![j]! /= root;
+  }
+  return Array.from({ length: n }, (_, c) => {
+    const x = new Float64Array(n);
+    x[c] = 1;
+    for (let i = 0; i < n; i++) {
+      for (let k = 0; k < i; k++) x[i]! -= l[i]![k]! * x[k]!;
+      x[i]! /= l[i]![i]!;
+    }
+    for (let i = n - 1; i >= 0; i--) {
+      for (let k = i + 1; k < n; k++) x[i]! -= l[k]![i]! * x[k]!;
+      x[i]! /= l[i]![i]!;
+    }
+    return x;
+  });
+}
