@@ -1,7 +1,8 @@
-// The gate's checks, in order. `npm test` first: it installs and builds what the others use.
+// The gate's checks, in order. `npm test` comes early: it installs and builds what the others use.
 const pnpm = (...rest) => ["npx", "--yes", "pnpm@10.34.9", ...rest];
 
 export const checks = [
+  { name: "browser at hand", command: ["node", "tools/ensure-chromium.mjs"] },
   { name: "tests", command: ["npm", "test"], countsTests: true },
   { name: "lint and rooms", command: pnpm("run", "lint") },
   { name: "types", command: pnpm("run", "types") },

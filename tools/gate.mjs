@@ -20,7 +20,11 @@ for (const { name, command, countsTests } of checks) {
   const { status } = spawnSync(command[0], command.slice(1), {
     cwd: root,
     stdio: ["ignore", "inherit", "inherit"],
-    env: { ...process.env, ...(countsTests ? { VITEST_JSON: report.pathname } : {}) },
+    env: {
+      ...process.env,
+      BELLMOUTH_BROWSER: "required",
+      ...(countsTests ? { VITEST_JSON: report.pathname } : {}),
+    },
   });
   const seconds = ((Date.now() - started) / 1000).toFixed(1);
   if (countsTests) {
