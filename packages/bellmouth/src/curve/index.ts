@@ -9,6 +9,10 @@ export {
   type PreparedCurve,
   prepareCurve,
 } from "./evaluate.js";
+export * from "./executed-error.js";
 export * from "./invert.js";
 export * from "./isotonic.js";
+export * from "./regrid.js";
 export * from "./storage.js";
+export * from "./store-curve.js";
+export type { CurveTarget, ErrorMeasure, TargetLine } from "./target.js";

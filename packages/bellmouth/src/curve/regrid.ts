@@ -1,0 +1,218 @@
+import { type Axis, type Curve, makeCurve, type Outside } from "./curve.js";
+import { type ExecutedError, executedError } from "./executed-error.js";
+import { type FitRows, leastPower, worstResidual } from "./least-power.js";
+import { type LineSamples, minimax } from "./minimax.js";
+import { type CurveStorage, type StoredCurve, storeAxis, storeCurve } from "./store-curve.js";
+import {
+  type CurveTarget,
+  cornersBetween,
+  type ErrorMeasure,
+  errorScale,
+  type ReadyTarget,
+  readyTarget,
+  topBetween,
+} from "./target.js";
+
+export interface RegridOptions extends ErrorMeasure {
+  /** `minimax`: the smallest possible largest executed error. `sample`: the target's own values at the breakpoints. */
+  readonly fit: "minimax" | "sample";
+  /** What the device does outside the breakpoints. */
+  readonly outside: Outside;
+  /** How the device stores breakpoints and values; stored exactly when left out. */
+  readonly storage?: CurveStorage;
+}
+
+export interface Regridded {
+  /** The curve before storage of its values, on the breakpoints as stored. */
+  readonly ideal: Curve;
+  /** As the device holds it, with flags. */
+  readonly stored: StoredCurve;
+  /** Executed error of the stored curve against the target, from the first to the last breakpoint. */
+  readonly executed: ExecutedError;
+  /**
+   * For `minimax`: no straight lines on these breakpoints have a largest error (before storage) below this, in the
+   * measure asked for. For `sample`: 0.
+   */
+  readonly lowerBound: number;
+}
+
+/** Readings inside a segment of a smooth target; places of larger error are added as they are found. */
+const READINGS = 12;
+const ROUNDS = 5;
+
+/** A rising target keeps at least this share of its own rise from breakpoint to breakpoint. */
+const KEPT_RISE = 1e-3;
+
+/**
+ * A curve on new breakpoints, joined by straight lines as the device joins them, that stands for the target.
+ *
+ * `minimax` makes the largest error of the executed lines as small as it can be (see `minimax.ts` for the method and
+ * its proof); on a convex curve that is half of the error of sampled values or less. Where the worst place leaves
+ * freedom, errors elsewhere are kept small too. Values of a rising (falling) target rise (fall). It is never worse
+ * than `sample`.
+ *
+ * @param target read by its own rules, also where the new axis goes beyond it
+ * @param axis   breakpoints in the unit of the target's x, strictly increasing, at least two
+ * @throws `E_ORDER`, `E_SHAPE` on the axis; `E_DOMAIN` when relative errors meet a target at zero without a floor
+ * @example
+ * const law: TargetLine = { kind: "line", quantity: "mass flow", at: (v) => 0.002 * v ** 4 };
+ * const axis: Axis = { quantity: "voltage", values: [1, 2, 3, 4, 5] };
+ * const options = { error: "relative", outside: "hold" } as const;
+ * regridCurve(law, axis, { fit: "sample", ...options }).executed.worst.error // ≈ 0.3363
+ * regridCurve(law, axis, { fit: "minimax", ...options }).executed.worst.error // ≈ 0.1440
+ */
+export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOptions): Regridded {
+  const ready = readyTarget(target);
+  const xs = storeAxis(axis.values, options.storage?.x).values;
+  const curveOf = (values: Iterable<number>): Curve =>
+    makeCurve({
+      x: { quantity: axis.quantity, values: xs },
+      y: { quantity: ready.quantity, values: [...values] },
+      between: "straight",
+      outside: options.outside,
+    });
+  const sampled = curveOf(xs.map(ready.at));
+  let ideal = sampled;
+  let lowerBound = 0;
+  if (options.fit === "minimax") {
+    const fit = fitLines(ready, xs, options);
+    const fitted = curveOf(fit.values);
+    const worst = (executed: Curve): number =>
+      Math.abs(executedError(target, { executed }, options).worst.error);
+    // Sampling may already be best; never trade it for a last-bit difference.
+    if (worst(fitted) < worst(sampled)) ideal = fitted;
+    lowerBound = fit.lowerBound;
+  }
+  const stored = storeCurve(ideal, options.storage?.y === undefined ? {} : { y: options.storage.y });
+  const executed = executedError(
+    target,
+    { ideal, unclipped: stored.unclipped, executed: stored.curve },
+    options,
+  );
+  return { ideal, stored, executed, lowerBound };
+}
+
+/** Values at `xs` with the smallest largest error, taking in more readings until no place is worse than those read. */
+function fitLines(
+  target: ReadyTarget,
+  xs: readonly number[],
+  measure: ErrorMeasure,
+): { readonly values: readonly number[]; readonly lowerBound: number } {
+  const scale = errorScale(measure);
+  const places = xs.slice(1).map((right, i) => {
+    const left = xs[i] as number;
+    const even = Array.from(
+      { length: READINGS },
+      (_, k) => left + ((right - left) * (k + 1)) / (READINGS + 1),
+    );
+    return [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
+  });
+  for (let round = 1; ; round++) {
+    const fit = fitAt(target, xs, places, scale);
+    if (target.straight || round === ROUNDS) return fit;
+    let added = false;
+    places.forEach((inside, i) => {
+      const found = worsePlaces(target, xs, i, inside, fit.values, scale, fit.error);
+      added ||= found.length > 0;
+      inside.push(...found);
+    });
+    if (!added) return fit;
+  }
+}
+
+/** Places inside segment i where the error is above all that was read, to one part in 10^7. */
+function worsePlaces(
+  target: ReadyTarget,
+  xs: readonly number[],
+  i: number,
+  inside: readonly number[],
+  values: readonly number[],
+  scale: (target: number) => number,
+  known: number,
+): number[] {
+  const [x0, x1] = [xs[i] as number, xs[i + 1] as number];
+  const [v0, v1] = [values[i] as number, values[i + 1] as number];
+  const miss = (x: number): number => {
+    const wanted = target.at(x);
+    return Math.abs(v0 + ((v1 - v0) / (x1 - x0)) * (x - x0) - wanted) / scale(wanted);
+  };
+  const points = [x0, ...[...inside].sort((a, b) => a - b), x1];
+  const errors = points.map(miss);
+  const found: number[] = [];
+  for (let j = 1; j < points.length - 1; j++) {
+    const error = errors[j] as number;
+    if (!(error >= (errors[j - 1] as number) && error >= (errors[j + 1] as number))) continue;
+    const top = topBetween(miss, points[j - 1] as number, points[j + 1] as number);
+    if (miss(top) > known * (1 + 1e-7)) found.push(top);
+  }
+  return found;
+}
+
+/** Nearer to a breakpoint than this share of the segment, a place counts as the breakpoint. */
+const NEAR = 1e-9;
+
+function fitAt(
+  target: ReadyTarget,
+  xs: readonly number[],
+  places: readonly (readonly number[])[],
+  scale: (target: number) => number,
+): { readonly values: readonly number[]; readonly lowerBound: number; readonly error: number } {
+  const nodes = xs.map(target.at);
+  const start: number[] = [0];
+  const share: number[] = [];
+  const wanted: number[] = [];
+  const unknown: number[] = [0, 1];
+  const weight: number[] = [1, 0];
+  places.forEach((inside, i) => {
+    const [x0, x1] = [xs[i] as number, xs[i + 1] as number];
+    for (const x of [...inside].sort((a, b) => a - b)) {
+      const part = (x - x0) / (x1 - x0);
+      if (!(part > NEAR && part < 1 - NEAR)) continue;
+      share.push(part);
+      wanted.push(target.at(x));
+    }
+    share.push(1);
+    wanted.push(nodes[i + 1] as number);
+    for (const part of share.slice(start[i] as number)) {
+      unknown.push(i, i + 1);
+      weight.push(1 - part, part);
+    }
+    start.push(share.length);
+  });
+  const way = runOf([nodes[0] as number, ...wanted]);
+  const scales = wanted.map(scale);
+  const firstScale = scale(nodes[0] as number);
+  const rows: FitRows = {
+    unknowns: xs.length,
+    width: 2,
+    count: wanted.length + 1,
+    unknown,
+    weight,
+    target: [nodes[0] as number, ...wanted].map((value) => value * (way || 1)),
+    scale: [firstScale, ...scales],
+  };
+  const samples: LineSamples = {
+    start,
+    share,
+    target: rows.target.slice(1),
+    scale: scales,
+    firstTarget: rows.target[0] as number,
+    firstScale,
+    rise:
+      way === 0
+        ? undefined
+        : xs.slice(1).map((_, i) => KEPT_RISE * way * ((nodes[i + 1] as number) - (nodes[i] as number))),
+  };
+  const sampled = Float64Array.from(nodes, (value) => value * (way || 1));
+  const even = leastPower(rows, sampled);
+  const fit = minimax(samples, even, worstResidual(rows, even), worstResidual(rows, sampled));
+  const values = Array.from(fit.values, (value) => value * (way || 1));
+  return { values, lowerBound: fit.lowerBound, error: worstResidual(rows, fit.values) };
+}
+
+/** 1 when a list never falls, -1 when it never rises, 0 when it does both or neither. */
+function runOf(values: readonly number[]): 1 | -1 | 0 {
+  const falls = values.some((value, i) => i > 0 && value < (values[i - 1] as number));
+  const rises = values.some((value, i) => i > 0 && value > (values[i - 1] as number));
+  return falls === rises ? 0 : rises ? 1 : -1;
+}
