@@ -13,6 +13,8 @@ export interface LineSamples {
   readonly firstScale: number;
   /** Least rise from breakpoint i to i + 1, or undefined when the values may go as they like. */
   readonly rise?: readonly number[] | undefined;
+  /** Range of the value at each breakpoint; it must hold the target's own value there. */
+  readonly range?: { readonly least: readonly number[]; readonly most: readonly number[] } | undefined;
 }
 
 /** What segment i asks of the value at its right end, given the value v at its left end. */
@@ -91,8 +93,14 @@ function reach(s: LineSamples, e: number): { low: Float64Array; high: Float64Arr
   const low = new Float64Array(segments + 1);
   const high = new Float64Array(segments + 1);
   const d: Demand = { most: 0, mostSlope: 0, least: 0, leastSlope: 0 };
+  const confine = (i: number): void => {
+    if (s.range === undefined) return;
+    low[i] = Math.max(low[i] as number, s.range.least[i] as number);
+    high[i] = Math.min(high[i] as number, s.range.most[i] as number);
+  };
   low[0] = s.firstTarget - e * s.firstScale;
   high[0] = s.firstTarget + e * s.firstScale;
+  confine(0);
   for (let i = 0; i < segments; i++) {
     const a = nearestPassable(s, i, e, low[i] as number, high[i] as number, d);
     if (Number.isNaN(a)) return undefined;
@@ -101,6 +109,8 @@ function reach(s: LineSamples, e: number): { low: Float64Array; high: Float64Arr
     const b = nearestPassable(s, i, e, high[i] as number, a, d);
     if (Number.isNaN(b)) return undefined;
     low[i + 1] = Math.min(leastRight(s, i, e, a, b, d), high[i + 1] as number);
+    confine(i + 1);
+    if (!((low[i + 1] as number) <= (high[i + 1] as number))) return undefined;
   }
   return { low, high };
 }

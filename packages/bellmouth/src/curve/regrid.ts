@@ -2,6 +2,7 @@ import { type Axis, type Curve, makeCurve, type Outside } from "./curve.js";
 import { type ExecutedError, executedError } from "./executed-error.js";
 import { type FitRows, leastPower, worstResidual } from "./least-power.js";
 import { type LineSamples, minimax } from "./minimax.js";
+import type { StorageFormat } from "./storage.js";
 import { type CurveStorage, type StoredCurve, storeAxis, storeCurve } from "./store-curve.js";
 import {
   type CurveTarget,
@@ -48,8 +49,8 @@ const KEPT_RISE = 1e-3;
  *
  * `minimax` makes the largest error of the executed lines as small as it can be (see `minimax.ts` for the method and
  * its proof); on a convex curve that is half of the error of sampled values or less. Where the worst place leaves
- * freedom, errors elsewhere are kept small too. Values of a rising (falling) target rise (fall). It is never worse
- * than `sample`.
+ * freedom, errors elsewhere are kept small too. Values of a rising (falling) target rise (fall), and values stay in
+ * what the storage holds where the target does. It is never worse than `sample`.
  *
  * @param target read by its own rules, also where the new axis goes beyond it
  * @param axis   breakpoints in the unit of the target's x, strictly increasing, at least two
@@ -75,7 +76,7 @@ export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOpti
   let ideal = sampled;
   let lowerBound = 0;
   if (options.fit === "minimax") {
-    const fit = fitLines(ready, xs, options);
+    const fit = fitLines(ready, xs, options, options.storage?.y);
     const fitted = curveOf(fit.values);
     const worst = (executed: Curve): number =>
       Math.abs(executedError(target, { executed }, options).worst.error);
@@ -97,6 +98,7 @@ function fitLines(
   target: ReadyTarget,
   xs: readonly number[],
   measure: ErrorMeasure,
+  format: StorageFormat | undefined,
 ): { readonly values: readonly number[]; readonly lowerBound: number } {
   const scale = errorScale(measure);
   const places = xs.slice(1).map((right, i) => {
@@ -108,7 +110,7 @@ function fitLines(
     return [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
   });
   for (let round = 1; ; round++) {
-    const fit = fitAt(target, xs, places, scale);
+    const fit = fitAt(target, xs, places, scale, format);
     if (target.straight || round === ROUNDS) return fit;
     let added = false;
     places.forEach((inside, i) => {
@@ -156,6 +158,7 @@ function fitAt(
   xs: readonly number[],
   places: readonly (readonly number[])[],
   scale: (target: number) => number,
+  format: StorageFormat | undefined,
 ): { readonly values: readonly number[]; readonly lowerBound: number; readonly error: number } {
   const nodes = xs.map(target.at);
   const start: number[] = [0];
@@ -198,6 +201,7 @@ function fitAt(
     scale: scales,
     firstTarget: rows.target[0] as number,
     firstScale,
+    range: format === undefined ? undefined : rangeOf(nodes, format, way || 1),
     rise:
       way === 0
         ? undefined
@@ -208,6 +212,19 @@ function fitAt(
   const fit = minimax(samples, even, worstResidual(rows, even), worstResidual(rows, sampled));
   const values = Array.from(fit.values, (value) => value * (way || 1));
   return { values, lowerBound: fit.lowerBound, error: worstResidual(rows, fit.values) };
+}
+
+/** What the format holds, widened where the target itself is outside: there clipping cannot be avoided. */
+function rangeOf(
+  nodes: readonly number[],
+  format: StorageFormat,
+  sign: number,
+): { readonly least: readonly number[]; readonly most: readonly number[] } {
+  const [low, high] = [sign * format.from, sign * format.to].sort((a, b) => a - b) as [number, number];
+  return {
+    least: nodes.map((node) => Math.min(low, sign * node)),
+    most: nodes.map((node) => Math.max(high, sign * node)),
+  };
 }
 
 /** 1 when a list never falls, -1 when it never rises, 0 when it does both or neither. */
