@@ -1,2 +1,4 @@
-export type * from "./housing.js";
+export * from "./housing.js";
+export * from "./profile/index.js";
+export * from "./rescale/index.js";
 export * from "./transfer-curve.js";

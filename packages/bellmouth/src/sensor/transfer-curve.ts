@@ -9,7 +9,8 @@ export type CellOrigin = "measured" | "rescaled" | "fitted" | "extrapolated" | "
 
 /**
  * Components of a cell's error budget.
- * bore: tolerance of the bore(s) · blockage: area taken by the probe · profile: profile factor and development ·
+ * bore: tolerance of the bore(s) · blockage: area taken by the probe · profile: scatter of the profile factor, laminar
+ * or turbulent · development: how developed the flow is that reaches the element ·
  * element: unit-to-unit tolerance of the element, or the given table's own accuracy · law: interpolation or
  * extrapolation by a transfer law · regrid: straight line against the curve · storage: rounding to the ECU's
  * number format · refinement: what is left after refining from drives.
@@ -18,6 +19,7 @@ export type BudgetComponent =
   | "bore"
   | "blockage"
   | "profile"
+  | "development"
   | "element"
   | "law"
   | "regrid"
@@ -111,4 +113,13 @@ export function combinedUncertainty(budget: ErrorBudget): number {
   let sum = 0;
   for (const part of Object.values(budget)) sum += (part ?? 0) ** 2;
   return Math.sqrt(sum);
+}
+
+/** Two budgets of the same cell joined: components of the same name combine in quadrature, as independent ones do. */
+export function mergeBudgets(a: ErrorBudget, b: ErrorBudget): ErrorBudget {
+  const joined: { [component in BudgetComponent]?: number } = { ...a };
+  for (const [name, part] of Object.entries(b) as [BudgetComponent, number][]) {
+    joined[name] = Math.hypot(joined[name] ?? 0, part);
+  }
+  return joined;
 }

@@ -1,0 +1,4 @@
+export { profileFactor, type Span } from "./factor.js";
+export { LAMINAR_RATIO, meanToCentreRatio } from "./ratio.js";
+export { type ProfileScatter, profileScatter } from "./scatter.js";
+export { laminarFactor, powerLawExponent, powerLawRatio, turbulentFactor } from "./shape.js";

@@ -1,0 +1,144 @@
+import type { Temperature } from "../../units/index.js";
+import { checkHousing, type Housing } from "../housing.js";
+import {
+  type CellFlag,
+  makeTransferCurve,
+  type TransferCell,
+  type TransferCurve,
+} from "../transfer-curve.js";
+import { cellBudget, type SwapCorrelation } from "./cell-budget.js";
+import { type Duct, makeDuct } from "./duct.js";
+
+/** A move of one element from the housing its curve is for to another. */
+export interface HousingSwap {
+  /** The housing the given curve is for. */
+  readonly from: Housing;
+  /** The housing the curve is wanted for. */
+  readonly to: Housing;
+  /** Air in the meter; [K]. Only its viscosity counts. */
+  readonly air: { readonly temperature: Temperature };
+  /** How far the two housings share their errors; none where not given, which is the cautious side. */
+  readonly correlation?: SwapCorrelation;
+}
+
+/** How one cell was rescaled. */
+export interface RescaledCell {
+  /** Pipe Reynolds number [1] in either housing. */
+  readonly reynoldsFrom: number;
+  readonly reynoldsTo: number;
+  /** Profile factor [1] used in either housing (levelled where `ambiguous`). */
+  readonly kappaFrom: number;
+  readonly kappaTo: number;
+  /** New flow over old flow [1]. */
+  readonly factor: number;
+  /** `factor` over the plain ratio of areas [1]: what scaling by area alone would miss. */
+  readonly overAreaOnly: number;
+  /** In either housing this signal belongs to more than one flow (transition near the axis); the curve takes the middle way. */
+  readonly ambiguous: boolean;
+}
+
+export interface Rescaled {
+  readonly curve: TransferCurve;
+  /** New open area over old [1]. */
+  readonly areaRatio: number;
+  /** One per cell of the curve. */
+  readonly cells: readonly RescaledCell[];
+}
+
+/** Number-by-number equality of two housings: the same housing, so nothing is to be rescaled. */
+export function sameHousing(a: Housing, b: Housing): boolean {
+  const numbers = (value: unknown): unknown =>
+    typeof value === "object" && value !== null
+      ? Object.entries(value)
+          .sort(([x], [y]) => (x < y ? -1 : 1))
+          .map(([key, inner]) => [key, numbers(inner)])
+      : value;
+  return JSON.stringify(numbers(a)) === JSON.stringify(numbers(b));
+}
+
+const REGIMES: readonly CellFlag[] = ["laminar", "transition"];
+
+function regimeFlags(old: readonly CellFlag[], ...reynolds: readonly number[]): readonly CellFlag[] {
+  const flags = old.filter((flag) => !REGIMES.includes(flag));
+  if (reynolds.some((re) => re < 2300)) flags.push("laminar");
+  if (reynolds.some((re) => re >= 2000 && re <= 4000)) flags.push("transition");
+  return flags;
+}
+
+const inFold = (duct: Duct, x: number): boolean =>
+  duct.law.fold !== undefined && x > duct.law.fold[0] && x < duct.law.fold[1];
+
+/**
+ * The transfer curve of the same element in another housing. The element answers to the mass flux at its place, so
+ * one signal means one flux: m_new = m_old (A_new/A_old) kappa_old(Re_old) / kappa_new(Re_new), solved for m_new,
+ * on which kappa_new depends, to about 1e-14. There and back is the identity to 1e-12. When both housings are the same
+ * the curve comes back as it is, cell for cell.
+ *
+ * Cells whose Reynolds number is laminar or in transition in either housing are flagged; on the axis of a developed
+ * pipe in transition several flows share one signal, and `ambiguous` says where.
+ *
+ * Each cell's budget is the given one's, carried over, plus what the swap adds: bore and blockage of both housings,
+ * profile (scatter of the pipe law, laminar or turbulent) and development, first order (GUM 5.1.3, with its note 2 for
+ * the slope of the new housing's law). `monteCarloRescale` draws the same.
+ *
+ * @param curve flows [kg/s] for `swap.from`
+ * @param swap  housings, sizes in [m] and [m^2]; air temperature [K]
+ * @throws `E_DOMAIN` when a housing or the temperature is out of range; `E_ORDER` when two given flows are so close
+ *   that their order is lost in rounding
+ * @source Local flux: the heat balance of an immersed element, L. V. King, Phil. Trans. R. Soc. A 214 (1914) 373; profile:
+ *   see `profileFactor`; uncertainty: JCGM 100:2008.
+ */
+export function rescaleTransferCurve(curve: TransferCurve, swap: HousingSwap): Rescaled {
+  checkHousing(swap.from, "from");
+  const from = makeDuct(swap.from, swap.air.temperature, "from");
+  const to = makeDuct(swap.to, swap.air.temperature, "to");
+  const same = sameHousing(swap.from, swap.to);
+  const lnRatio = to.lnArea - from.lnArea;
+  const cells: TransferCell[] = [];
+  const notes: RescaledCell[] = [];
+  for (const cell of curve.cells) {
+    const old = place(from, cell.flow);
+    const reach = from.law.at(old.x) + from.lnScale + lnRatio - to.lnScale;
+    const x = same ? old.x : to.law.solve(reach);
+    const flow = same ? cell.flow : Math.exp(x + to.lnScale);
+    const reynoldsFrom = Math.exp(old.x);
+    const reynoldsTo = Math.exp(x);
+    const kappaTo = cell.flow === 0 ? Math.exp(to.law.factorAt(x)) : Math.exp(to.law.at(x) - x);
+    const factor = same ? 1 : cell.flow === 0 ? (Math.exp(lnRatio) * old.kappa) / kappaTo : flow / cell.flow;
+    notes.push({
+      reynoldsFrom,
+      reynoldsTo,
+      kappaFrom: old.kappa,
+      kappaTo,
+      factor,
+      overAreaOnly: same ? 1 : factor / Math.exp(lnRatio),
+      ambiguous: inFold(from, old.x) || inFold(to, x),
+    });
+    cells.push(
+      same
+        ? { ...cell, flags: regimeFlags(cell.flags, reynoldsFrom) }
+        : {
+            signal: cell.signal,
+            flow,
+            origin: cell.origin === "extrapolated" ? "extrapolated" : "rescaled",
+            budget: cellBudget(cell.budget, { from, to, xFrom: old.x, xTo: x, reach }, swap.correlation),
+            flags: regimeFlags(cell.flags, reynoldsFrom, reynoldsTo),
+          },
+    );
+  }
+  return {
+    curve: makeTransferCurve({ signal: curve.signal, outside: curve.outside, cells }),
+    areaRatio: same ? 1 : Math.exp(lnRatio),
+    cells: notes,
+  };
+}
+
+/** Where a flow stands in a duct: ln Re and the factor the law uses there. */
+function place(duct: Duct, flow: number): { x: number; kappa: number } {
+  if (flow === 0) {
+    const x = Number.NEGATIVE_INFINITY;
+    return { x, kappa: Math.exp(duct.law.factorAt(x)) };
+  }
+  const x = Math.log(flow) - duct.lnScale;
+  return { x, kappa: Math.exp(duct.law.at(x) - x) };
+}
