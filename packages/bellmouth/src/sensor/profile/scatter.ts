@@ -18,8 +18,8 @@ const OTHER_INLET_WIDTH = 0.12;
 export interface ProfileScatter {
   /** of the pipe law itself: the same error in every housing at the same Reynolds number */
   readonly law: number;
-  /** of whether this housing's flow is laminar or turbulent at all: each housing has its own */
-  readonly transition: number;
+  /** of whether this housing's flow is laminar or turbulent at all, and of a duct that is no pipe: each has its own */
+  readonly own: number;
 }
 
 /** As `profileScatter`, at ln Re = x and unchecked. */
@@ -36,15 +36,16 @@ export function scatterAt(
   const weight = development / mixed;
   const chance = 1 / (1 + Math.exp((OTHER_INLET - x) / OTHER_INLET_WIDTH));
   const jump = Math.abs(laminar - turbulentFactor(from, to, turbulentRatio(x)));
+  // Laminar or turbulent with that chance: the standard deviation of a two-valued variable.
+  const transition = weight * jump * Math.sqrt(chance * (1 - chance));
   return {
-    law: weight * developed * (shape === "round" ? PIPE_LAW : Math.hypot(PIPE_LAW, NOT_ROUND)),
-    // Laminar or turbulent with that chance: the standard deviation of a two-valued variable.
-    transition: weight * jump * Math.sqrt(chance * (1 - chance)),
+    law: weight * developed * PIPE_LAW,
+    own: shape === "round" ? transition : Math.hypot(transition, weight * developed * NOT_ROUND),
   };
 }
 
 /**
- * Standard uncertainty of ln kappa [1], the pipe law and the change from laminar to turbulent apart. Large in
+ * Standard uncertainty of ln kappa [1], the pipe law apart from what each housing has of its own. Large in
  * transition (17 % on the axis at Re 2,500 when developed), and none at all for a flat profile, whose uncertainty is
  * that of the development.
  *

@@ -86,7 +86,7 @@ export function factorDoubt(duct: Duct, x: number): FactorDoubt {
   const levelled = x === Number.NEGATIVE_INFINITY ? 0 : duct.law.at(x) - x - Math.log(mixed);
   return {
     law: scatter.law,
-    own: Math.hypot(scatter.transition, levelled),
+    own: Math.hypot(scatter.own, levelled),
     perDevelopment: (developed - 1) / mixed,
   };
 }
