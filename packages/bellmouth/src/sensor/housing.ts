@@ -132,8 +132,14 @@ export function checkHousing(housing: Housing, path = "housing"): Housing {
  * Open area of a housing [m^2]: the section less what the probe blocks of it.
  *
  * @throws `E_DOMAIN` as `checkHousing`
- * @example openArea({ section: { shape: "round", bore: { value: mm(70), u: 0 } }, blockage: { value: mm2(300), u: 0 },
- *   element: { from: 0, to: 0.2 }, development: { value: 0.5, u: 0.2 } }) // ≈ 0.00354845
+ * @example
+ * const housing = {
+ *   section: { shape: "round", bore: { value: mm(70), u: mm(0.05) } },
+ *   blockage: { value: mm2(300), u: mm2(15) },
+ *   element: { from: 0, to: 0.2 },
+ *   development: { value: 0.5, u: 0.2 },
+ * };
+ * openArea(housing) // ≈ 0.00354845
  */
 export function openArea(housing: Housing): Area {
   checkHousing(housing);
