@@ -61,7 +61,12 @@ export function scenario(
           ? { ...car, lambdaSensor: { ...sensor, outliers: { probability: 0.02, size: 0.25 } } }
           : car;
   const offset = family === "start 6 % off" ? (random.uniform() < 0.5 ? -0.06 : 0.06) : undefined;
-  const table = plannedTable(car.meter.trueCurve, usualPlanError, random, offset);
+  const table = plannedTable(
+    car.meter.trueCurve,
+    usualPlanError,
+    random,
+    offset === undefined ? {} : { commonOffset: offset },
+  );
   return {
     planError: usualPlanError,
     drive: {

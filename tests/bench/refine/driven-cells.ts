@@ -6,8 +6,8 @@ export const WARM_COOLANT = 343.15;
 
 /**
  * Which cells a drive has driven, counted from the truth and the same for every method: a cell counts when it
- * collects at least one second of warm, fuelled driving, each log row shared between the two cells around its signal
- * by the straight-line weights. One second at 10 Hz is ten rows, so that the common practice has the ten hits it asks for.
+ * collects at least one second of warm, fuelled driving with its signal nearest to that cell. One second at 10 Hz is ten
+ * rows, so that the common practice has the ten hits it asks for.
  */
 export function drivenCells(table: TransferCurve, drives: readonly SimulatedDrive[]): boolean[] {
   const seconds = new Float64Array(table.cells.length);
@@ -17,8 +17,7 @@ export function drivenCells(table: TransferCurve, drives: readonly SimulatedDriv
       if (drive.truth.fuelled[i] !== 1 || !(coolant[i]! > WARM_COOLANT)) continue;
       const { cell, share } = weightsAt(table, signal[i]!);
       const span = Math.min(0.5, time[i + 1]! - time[i]!);
-      seconds[cell]! += (1 - share) * span;
-      seconds[cell + 1]! += share * span;
+      seconds[share < 0.5 ? cell : cell + 1]! += span;
     }
   }
   return Array.from(seconds, (value) => value >= 1);

@@ -16,6 +16,8 @@ export interface OracleCase {
 
 const STEP = 0.01;
 const GAS = 287.053;
+/** Share of a transient that a log of ten or twenty rows a second leaves unresolved [1]; set on the development cars. */
+const UNRESOLVED = 0.5;
 
 /**
  * Generalised least squares for the relative correction of each cell in the straight-line basis. The logged channels are
@@ -51,10 +53,11 @@ function priorCovariance({ table, planError }: OracleCase): Float64Array[] {
   const at = table.cells.map((cell) => Math.max(cell.flow, least));
   return at.map((a) =>
     Float64Array.from(at, (b) => {
-      const apart = Math.log(a / b) / planError.length;
+      const apart = (Math.sqrt(5) * Math.abs(Math.log(a / b))) / planError.length;
       const low = ((a / least) * (b / least)) ** -planError.fade * planError.lowFlow ** 2;
-      const same = a === b ? 1e-8 : 0;
-      return planError.scale ** 2 + planError.smooth ** 2 * Math.exp(-0.5 * apart * apart) + low + same;
+      const smooth = planError.smooth ** 2 * (1 + apart + (apart * apart) / 3) * Math.exp(-apart);
+      const own = a === b ? planError.cell ** 2 : 0;
+      return planError.scale ** 2 + smooth + low + own;
     }),
   );
 }
@@ -82,13 +85,13 @@ function accumulate(
   const passed = new Float64Array(steps + 1);
   const wait = new Float64Array(steps);
   const clean = new Uint8Array(steps);
+  const unrest = new Float64Array(steps);
   let row = 0;
   let filtered = Number.NaN;
   let film = Number.NaN;
   let believedFilm = Number.NaN;
   let pressureBefore = Number.NaN;
   let sinceCut = 100;
-  let before = Number.NaN;
   for (let i = 0; i < steps; i++) {
     const time = i * STEP;
     while (row + 2 < log.time.length && log.time[row + 1]! <= time) row += 1;
@@ -144,15 +147,19 @@ function accumulate(
     film = filmNext;
 
     rich[i] = Math.max(delivered / cylinder, 0.05);
+    const steadyRich =
+      (metered / trueAir / held(log.lambdaTarget)) * (1 + held(log.shortTrim)) * (1 + held(log.longTrim));
+    // What rows cannot resolve: a share of the transient, and of the flow's step from row to row.
+    unrest[i] =
+      Math.abs(Math.log(rich[i]! / steadyRich)) +
+      0.5 * Math.abs(Math.log(log.airflow[row + 1]! / log.airflow[row]!));
     leftCell[i] = cell;
     leftWeight[i] = trueLeft / cylinder;
     rightWeight[i] = trueRight / cylinder;
     wait[i] = exhaust.fixedDelay + exhaust.revolutions / speed;
     passed[i + 1] = passed[i]! + cylinder * (1 + 1 / 14.7) * STEP;
     clean[i] = sinceCut > 1.5 && coolant > 330 && time > 3 ? 1 : 0;
-    before = metered;
   }
-  void before;
 
   // Sensor side: arrival, lag, and at each row the whitened residual and derivative.
   const lag = 1 - Math.exp(-STEP / lambdaSensor.timeConstant);
@@ -160,6 +167,7 @@ function accumulate(
   let sensed = 1;
   let arrived = -1;
   let dirty = 0;
+  let restless = 0;
   const noise = makeWhitener(car, size);
   row = 0;
   for (let i = 0; i < steps && row < log.time.length; i++) {
@@ -176,6 +184,7 @@ function accumulate(
     const gas = Math.max(0, arrived);
     const value = Math.min(1 / lambdaSensor.least, Math.max(1 / lambdaSensor.greatest, rich[gas]!));
     sensed += lag * (value - sensed);
+    restless += (unrest[gas]! > restless ? lag : lag / 3) * (unrest[gas]! - restless);
     for (let c = 0; c < size; c++) lagged[c]! -= lag * lagged[c]!;
     const cell = leftCell[gas]!;
     lagged[cell]! += lag * value * leftWeight[gas]!;
@@ -186,7 +195,7 @@ function accumulate(
       const lambda = log.lambda[row]!;
       if (dirty <= 0 && lambda < 0.99 * lambdaSensor.greatest && lambda > 1.01 * lambdaSensor.least) {
         const residue = Math.log(lambda * sensed);
-        noise.add(log.time[row]!, residue, lagged, 1 / sensed, matrix, right);
+        noise.add(log.time[row]!, residue, lagged, 1 / sensed, (UNRESOLVED * restless) ** 2, matrix, right);
       }
       row += 1;
     }
@@ -210,6 +219,7 @@ function makeWhitener(car: CarSpec, size: number) {
       residue: number,
       derivative: Float64Array,
       scale: number,
+      extra: number,
       matrix: Float64Array[],
       right: Float64Array,
     ): void => {
@@ -217,7 +227,7 @@ function makeWhitener(car: CarSpec, size: number) {
       time = at;
       state *= keep;
       variance = keep * keep * variance + (1 - keep * keep) * slow;
-      const total = variance + white;
+      const total = variance + white + extra;
       const surprise = residue - state;
       // Probability that this row is not an outlier, the outliers being spread uniformly over about +-2 sizes.
       const good =
