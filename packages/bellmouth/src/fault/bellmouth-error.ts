@@ -54,6 +54,8 @@ export interface FaultDetails {
 export class BellmouthError extends Error {
   override readonly name = "BellmouthError";
   readonly code: FaultCode;
+  /** What is wrong, without place, found and accepted. */
+  readonly sentence: string;
   readonly found: string | undefined;
   readonly accepted: string | undefined;
   readonly at: FaultPlace | undefined;
@@ -61,6 +63,7 @@ export class BellmouthError extends Error {
   constructor(details: FaultDetails) {
     super(faultText(details));
     this.code = details.code;
+    this.sentence = details.message;
     this.found = details.found;
     this.accepted = details.accepted;
     this.at = details.at;

@@ -1,5 +1,15 @@
+export * from "./decode-text.js";
+export * from "./document.js";
+export * from "./gathered.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
 export * from "./quantity-text.js";
+export * from "./sensor-tables.js";
+export type { SourcePlace, SourceTree } from "./source-tree.js";
+export { parseSource, placeOf } from "./source-tree.js";
+export * from "./table.js";
+export * from "./table-checks.js";
+export { textCell, type WrittenColumn, writeTable } from "./table-write.js";
+export * from "./two-axis-table.js";
 export type { Dimension, DimensionTypes } from "./unit-list.js";
 export { SI_UNITS, unitSpellings, unitsFor } from "./unit-list.js";
 export * from "./unit-scale.js";
