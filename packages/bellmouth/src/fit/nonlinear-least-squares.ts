@@ -122,9 +122,11 @@ export function nonlinearLeastSquares(
     const trialResiduals = problem.residuals(trial);
     const trialSum = squares(trialResiduals);
     const predicted = sum - squares(r.map((value, i) => value + rowTimes(j[i] as readonly number[], moved)));
-    const settled = relativeStep(moved, trial, scale, Math.sqrt(sum)) <= tolerance;
+    // Near the minimum the sum is flat to rounding: when not even the undamped model promises a change that could be
+    // seen, there is nothing left to find, and a step may be taken when it does not raise the sum visibly.
+    const settled =
+      relativeStep(moved, trial, scale, Math.sqrt(sum)) <= tolerance || Math.abs(predicted) <= 4 * EPS * sum;
     const better = trialSum < sum;
-    // Near the minimum the sum is flat to rounding: a step may then be taken when it does not raise it visibly.
     const flat = settled && trialSum <= sum * (1 + 4 * EPS * r.length);
     if (Number.isFinite(trialSum) && (better || flat)) {
       const gain = predicted > 0 ? (sum - trialSum) / predicted : 1;

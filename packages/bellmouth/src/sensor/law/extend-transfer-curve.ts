@@ -1,0 +1,89 @@
+import { BellmouthError, requireNumber } from "../../fault/index.js";
+import type { TransferCurve } from "../transfer-curve.js";
+import { chooseTransferLaw, type LawChoice, type LawUse } from "./choose-law.js";
+import { extendByLaw } from "./extend-by-law.js";
+import type { LawPoint } from "./transfer-law.js";
+
+export type ExtendOptions =
+  | { /** where cells are wanted [Hz] or [V] */ readonly signals: readonly number[] }
+  | {
+      /** signal to carry the table on to, past its last cell or below its first [Hz] or [V] */
+      readonly toSignal: number;
+      /** distance of the new cells [Hz] or [V]; about that of the cells at that end when left out */
+      readonly step?: number;
+    };
+
+export interface ExtendedCurve {
+  readonly curve: TransferCurve;
+  /** the laws that were chosen, and what they were chosen from, by what they were used for */
+  readonly laws: { readonly [use in LawUse]?: LawChoice };
+}
+
+/** Most cells that one call adds. */
+const MOST = 100_000;
+
+/**
+ * Fills gaps of a table and carries it past its ends by laws fitted to its own cells. New cells are marked "fitted" or
+ * "extrapolated"; the laws used are in the result.
+ *
+ * @param curve table with at least five cells that have flow
+ * @throws `E_TOO_LITTLE_DATA`, `E_SINGULAR` when no law fits, `E_OUTSIDE` and `E_ORDER` as `extendByLaw`, `E_DOMAIN` on
+ *   NaN and steps that are not above zero, `E_TOO_LARGE` past 100,000 new cells
+ */
+export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions): ExtendedCurve {
+  const cells = curve.cells.filter((cell) => cell.flow > 0);
+  const points = cells.map((cell): LawPoint => ({ signal: cell.signal, flow: cell.flow }));
+  const first = cells[0]?.signal ?? 0;
+  const last = cells[cells.length - 1]?.signal ?? 0;
+  const signals = "signals" in options ? options.signals : steps(curve, options.toSignal, options.step);
+  // A NaN would fall between all three uses and be lost.
+  signals.forEach((signal, i) => {
+    requireNumber(signal, `signals[${i}]`, "Hz or V", { from: 0 });
+  });
+  const uses: readonly [LawUse, readonly number[]][] = [
+    ["within", signals.filter((signal) => signal >= first && signal <= last)],
+    ["above", signals.filter((signal) => signal > last)],
+    ["below", signals.filter((signal) => signal < first)],
+  ];
+  const laws: { [use in LawUse]?: LawChoice } = {};
+  const added: TransferCurve["cells"][number][] = [];
+  for (const [use, wanted] of uses) {
+    if (wanted.length === 0) continue;
+    const choice = chooseTransferLaw(points, { use });
+    laws[use] = choice;
+    const extended = extendByLaw(curve, choice.law, wanted);
+    const old = new Set(curve.cells.map((cell) => cell.signal));
+    added.push(...extended.cells.filter((cell) => !old.has(cell.signal)));
+  }
+  // Each law was held against the given cells only; sorting together keeps one law's cells from feeding another's.
+  const all = [...curve.cells, ...added].sort((a, b) => a.signal - b.signal);
+  return { curve: { ...curve, cells: all }, laws };
+}
+
+function steps(curve: TransferCurve, toSignal: number, step: number | undefined): number[] {
+  requireNumber(toSignal, "toSignal", "Hz or V", { over: 0 });
+  const cells = curve.cells.filter((cell) => cell.flow > 0).map((cell) => cell.signal);
+  const up = toSignal > (cells[cells.length - 1] as number);
+  const [end, next] = (up ? [...cells].reverse() : cells) as [number, number];
+  if (!up && !(toSignal < end)) {
+    throw new BellmouthError({
+      code: "E_DOMAIN",
+      message: "the table already covers this signal",
+      found: String(toSignal),
+      accepted: `below ${cells[0]} or above ${cells[cells.length - 1]}; name \`signals\` to fill gaps`,
+      at: { path: "toSignal" },
+    });
+  }
+  const size = requireNumber(step ?? Math.abs(end - next), "step", "Hz or V", { over: 0 });
+  const count = Math.max(1, Math.round(Math.abs(toSignal - end) / size));
+  if (count > MOST) {
+    throw new BellmouthError({
+      code: "E_TOO_LARGE",
+      message: "too many cells asked for",
+      found: `${count}`,
+      accepted: `${MOST} or fewer: a larger step`,
+      at: { path: "step" },
+    });
+  }
+  return Array.from({ length: count }, (_, i) => end + ((toSignal - end) * (i + 1)) / count);
+}
