@@ -1,0 +1,105 @@
+// Scores the refinement against the common practice and against an oracle over many simulated drives.
+//   node tests/bench/refine/score.mjs                 held-out cars, 24 seeds a family; writes tests/bench/scores/refine.json
+//   node tests/bench/refine/score.mjs --development   development cars, 8 seeds a family; writes nothing
+//   options: --seeds N (a family), --first N (first seed), --family "no pulls", --workers N (default 2)
+import { spawn } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import { parseArgs } from "node:util";
+import { build } from "esbuild";
+
+const { values } = parseArgs({
+  options: {
+    development: { type: "boolean", default: false },
+    seeds: { type: "string" },
+    first: { type: "string", default: "1" },
+    family: { type: "string" },
+    workers: { type: "string", default: "2" },
+  },
+});
+const set = values.development ? "development" : "held-out";
+const root = fileURLToPath(new URL("../../../", import.meta.url));
+const folder = mkdtempSync(join(tmpdir(), "refine-score-"));
+process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
+
+const bundled = async (name) => {
+  const outfile = join(folder, name.replace(/\.ts$/, ".mjs"));
+  await build({
+    entryPoints: [fileURLToPath(new URL(name, import.meta.url))],
+    outfile,
+    bundle: true,
+    platform: "node",
+    format: "esm",
+    logLevel: "error",
+    // Sources, not builds: the score is of what stands in the tree.
+    plugins: [
+      {
+        name: "sources",
+        setup({ onResolve }) {
+          onResolve({ filter: /^bellmouth(\/.*)?$/ }, ({ path }) => ({
+            path: join(root, "packages/bellmouth/src", path.slice("bellmouth".length), "index.ts"),
+          }));
+          onResolve({ filter: /^@bellmouth\/simulator$/ }, () => ({
+            path: join(root, "packages/simulator/src/index.ts"),
+          }));
+        },
+      },
+    ],
+    absWorkingDir: root,
+  });
+  return outfile;
+};
+
+const [workerFile, casesFile, rowsFile] = await Promise.all(
+  ["worker.ts", "cases.ts", "rows.ts"].map(bundled),
+);
+const { scoreCases } = await import(pathToFileURL(casesFile).href);
+const { familyTable, accuracyRows } = await import(pathToFileURL(rowsFile).href);
+
+const seeds = Number(values.seeds ?? (set === "held-out" ? 24 : 8));
+const cases = scoreCases(set, seeds, Number(values.first)).filter(
+  (one) => values.family === undefined || one.family === values.family,
+);
+const scores = [];
+const started = Date.now();
+let next = 0;
+await Promise.all(
+  Array.from(
+    { length: Number(values.workers) },
+    () =>
+      new Promise((done, fail) => {
+        const child = spawn(process.execPath, [workerFile], { stdio: ["pipe", "pipe", "inherit"] });
+        const feed = () => {
+          if (next < cases.length) child.stdin.write(`${JSON.stringify(cases[next++])}\n`);
+          else child.stdin.end();
+        };
+        let rest = "";
+        child.stdout.on("data", (chunk) => {
+          rest += chunk;
+          for (let end = rest.indexOf("\n"); end >= 0; end = rest.indexOf("\n")) {
+            scores.push(JSON.parse(rest.slice(0, end)));
+            rest = rest.slice(end + 1);
+            if (process.stderr.isTTY) process.stderr.write(`\r${scores.length}/${cases.length}`);
+            feed();
+          }
+        });
+        child.on("exit", (code) =>
+          code === 0 ? done() : fail(new Error(`a worker ended with code ${code}`)),
+        );
+        feed();
+      }),
+  ),
+);
+if (process.stderr.isTTY) process.stderr.write("\r");
+// Order of arrival depends on the machine; the result must not.
+scores.sort((a, b) => a.seed - b.seed);
+console.log(familyTable(scores));
+console.log(`${scores.length} drives of the ${set} cars in ${((Date.now() - started) / 1e3).toFixed(0)} s`);
+if (set === "held-out" && values.family === undefined && scores.every((score) => "refine" in score.squares)) {
+  const target = new URL("../scores/refine.json", import.meta.url);
+  mkdirSync(new URL(".", target), { recursive: true });
+  writeFileSync(target, `${JSON.stringify(accuracyRows(scores), null, 2)}\n`);
+  console.log("wrote tests/bench/scores/refine.json");
+}
