@@ -1,1 +1,2 @@
-export {};
+export type * from "./estimate.js";
+export * from "./restriction/index.js";

@@ -1,0 +1,150 @@
+import { normalQuantile, type Rows, studentTQuantile } from "../../fit/index.js";
+import type { Estimate } from "../estimate.js";
+import { combine, covarianceOfLoads, freedomOfLoads, loadsOf } from "./linked-regressions.js";
+import { ratioInterval } from "./ratio-interval.js";
+import type { SharedError, TractFit } from "./tract-fit.js";
+
+/** Weights of a combination: one row per series, one column per coefficient of it. */
+export type Weights = Rows;
+
+/** Weights that pick `row` times the coefficients of a station's cumulative law. */
+export function stationWeights(tract: TractFit, station: number, row: readonly number[]): number[][] {
+  const weights = tract.fit.series.map((series) => series.coefficients.map(() => 0));
+  row.forEach((x, c) => {
+    const [series, column] = tract.place(station, c);
+    (weights[series] as number[])[column] = x;
+  });
+  return weights;
+}
+
+/** a - b, entry by entry. */
+export const minusWeights = (a: Weights, b: Weights): number[][] =>
+  a.map((row, i) => row.map((value, j) => value - (b[i]?.[j] as number)));
+
+/** Variance or covariance of combinations, by where it comes from. */
+interface Variances {
+  /** from the scatter of the readings, which is estimated (or stated, see `TractFit.estimated`) */
+  readonly scatter: number;
+  /** stated: gauge zeros and scales, and what rounding has in common beyond the scatter */
+  readonly stated: number;
+}
+
+function variances(tract: TractFit, a: Rows, b: Rows): Variances {
+  let stated = 0;
+  for (const error of tract.gaugeErrors) stated += loadOn(a, error) * loadOn(b, error);
+  for (const { series, occasions, covariance } of tract.sharedRounding) {
+    const [k, l] = occasions;
+    const [rowA, rowB] = [a[series] as readonly number[], b[series] as readonly number[]];
+    stated +=
+      covariance * ((rowA[k] as number) * (rowB[l] as number) + (rowA[l] as number) * (rowB[k] as number));
+  }
+  return { scatter: covarianceOfLoads(tract.fit, tract.covariance, a, b), stated };
+}
+
+function loadOn(loads: Rows, error: SharedError): number {
+  let total = 0;
+  loads.forEach((row, i) => {
+    row.forEach((load, k) => {
+      total += load * (error[i]?.[k] as number);
+    });
+  });
+  return total;
+}
+
+/** Student's t (or the normal quantile) for a variance that is partly estimated, partly stated. */
+export function quantile(confidence: number, degreesOfFreedom: number | null): number {
+  const p = (1 + confidence) / 2;
+  return degreesOfFreedom === null ? normalQuantile(p) : studentTQuantile(p, Math.max(0.2, degreesOfFreedom));
+}
+
+/** Variance of a combination and the degrees of freedom behind it; null when nothing of it is estimated. */
+function judge(
+  tract: TractFit,
+  loads: Rows,
+): { readonly variance: number; readonly degreesOfFreedom: number | null } {
+  const { scatter, stated } = variances(tract, loads, loads);
+  // Rounding alike can also cancel; the scatter then still stands.
+  const variance = Math.max(scatter, scatter + stated);
+  if (!tract.estimated || !(scatter > 0)) return { variance, degreesOfFreedom: null };
+  const own = freedomOfLoads(tract.fit, tract.covariance, loads);
+  // Welch-Satterthwaite: the stated part adds variance and no doubt about it.
+  return { variance, degreesOfFreedom: own * (variance / scatter) ** 2 };
+}
+
+/** Whether the gauge's step, not noise, makes most of the error of a combination. */
+export function stepDecides(tract: TractFit, weights: Weights): boolean {
+  if (!(tract.stepVariance > 0)) return false;
+  const loads = loadsOf(tract.fit, weights);
+  const { scatter } = variances(tract, loads, loads);
+  const rounding = loads.reduce(
+    (sum, row) => sum + tract.stepVariance * row.reduce((squares, load) => squares + load * load, 0),
+    0,
+  );
+  return scatter < 2 * rounding;
+}
+
+/**
+ * Interval of a combination that cannot be negative.
+ *
+ * @param free        value by the free fit; the combination itself when undefined
+ * @param constrained value by the constrained fit, which the interval is made to hold
+ */
+export function valueEstimate(
+  tract: TractFit,
+  weights: Weights,
+  free: number | undefined,
+  constrained: number,
+  confidence: number,
+): Estimate {
+  const judged = judge(tract, loadsOf(tract.fit, weights));
+  const centre = free ?? combine(tract.fit, weights);
+  const half = quantile(confidence, judged.degreesOfFreedom) * Math.sqrt(judged.variance);
+  return {
+    value: constrained,
+    u: Math.sqrt(judged.variance),
+    from: Math.min(constrained, Math.max(0, centre - half)),
+    to: Math.max(constrained, centre + half),
+    degreesOfFreedom: judged.degreesOfFreedom,
+    confidence,
+  };
+}
+
+/**
+ * Interval of one combination over another, within 0 and 1.
+ *
+ * @param free        value by the free fit: above and below
+ * @param constrained ratio by the constrained fit, which the interval is made to hold
+ */
+export function shareEstimate(
+  tract: TractFit,
+  weights: { readonly above: Weights; readonly below: Weights },
+  free: { readonly above: number; readonly below: number },
+  constrained: number,
+  confidence: number,
+): Estimate {
+  const above = loadsOf(tract.fit, weights.above);
+  const below = loadsOf(tract.fit, weights.below);
+  const ratio = free.below > 0 ? free.above / free.below : 0;
+  const contrast = above.map((row, i) => row.map((load, k) => load - ratio * (below[i]?.[k] as number)));
+  const judged = judge(tract, contrast);
+  const pick = (parts: Variances): number => parts.scatter + parts.stated;
+  const { from, to } = ratioInterval(
+    {
+      above: free.above,
+      below: free.below,
+      varianceAbove: pick(variances(tract, above, above)),
+      varianceBelow: pick(variances(tract, below, below)),
+      covariance: pick(variances(tract, above, below)),
+    },
+    quantile(confidence, judged.degreesOfFreedom),
+  );
+  const clip = (value: number): number => Math.min(1, Math.max(0, value));
+  return {
+    value: constrained,
+    u: free.below > 0 ? Math.sqrt(judged.variance) / free.below : 1,
+    from: from === null ? 0 : Math.min(constrained, clip(from)),
+    to: to === null ? 1 : Math.max(constrained, clip(to)),
+    degreesOfFreedom: judged.degreesOfFreedom,
+    confidence,
+  };
+}
