@@ -23,8 +23,6 @@ const HARMONICS = 6;
  * @returns correlation [1], 1 for the same pressure without noise
  * @source Fourier series of the second Bernoulli polynomial, each harmonic damped by normal noise; B. Widrow and
  *   I. Kollar, Quantization Noise (2008), chapter 4
- * @example
- * roundingCorrelation(0.5, 0) // ≈ -0.5
  */
 export function roundingCorrelation(apart: number, noise: number): number {
   let total = 0;

@@ -46,7 +46,7 @@ export const reducedLoss = (loss: ElementLoss, at: TractFlow): number =>
  * @example
  * const meter = { linear: 0, square: 40000, atDensity: 1.2 };
  * const at = { flow: gramsPerSecond(200), density: kilogramsPerCubicMetre(1.2), pressure: pascals(100000) };
- * lossDrops([meter], at)[0] // ≈ 1342.4
+ * lossDrops([meter], at)[0] // ≈ 1342.343
  */
 export function lossDrops(losses: readonly ElementLoss[], at: TractFlow): PressureDifference[] {
   requireNumber(at.flow, "at.flow", "kg/s", { from: 0 });

@@ -14,8 +14,6 @@ export interface CoefficientPair {
  *
  * @param pair coefficients in their units, covariance in the products of them; the covariance may be singular
  * @returns coefficients >= 0, same units
- * @example
- * nonNegativePair({ linear: -1, square: 3, varianceLinear: 1, varianceSquare: 1, covariance: -0.5 }) // ≈ { linear: 0, square: 2.5 }
  */
 export function nonNegativePair(pair: CoefficientPair): { readonly linear: number; readonly square: number } {
   const { linear, square, varianceLinear, varianceSquare, covariance } = pair;
