@@ -29,7 +29,7 @@ export interface FaultSpec {
   readonly leakArea?: number;
   /** Delivered over commanded fuel [1]; 0.95 is 5 % too little. */
   readonly injectorGain?: number;
-  /** Fuel mass that every injection adds (or lacks) [kg]: a dead-time error. */
+  /** Fuel mass that every engine cycle (two revolutions) gets too much, or lacks [kg]: a dead-time error. */
   readonly injectorOffset?: number;
   /** Fuel pressure over its nominal value [1]; delivered fuel goes with its root. */
   readonly fuelPressure?: number;
