@@ -132,12 +132,6 @@ export function documentSchema(kind: DocumentKind<unknown>): Record<string, unkn
   return { title: `bellmouth ${kind.name} document`, description: kind.about, ...schema };
 }
 
-/** The first field of every document's schema. */
-export const headerField = (name: string, version: number) =>
-  z
-    .literal(`${name} ${version}`, { error: `'${name} ${version}'` })
-    .meta({ description: "Kind and version of the document." });
-
 function kindOf<Out>(
   kinds: readonly DocumentKind<Out>[],
   source: SourceTree,

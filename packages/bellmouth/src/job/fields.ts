@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { type FaultDetails, isFault, type NumberRange } from "../fault/index.js";
+import { BellmouthError, type FaultDetails, isFault, type NumberRange } from "../fault/index.js";
 import {
   type QuantityReading,
   readQuantity,
@@ -9,6 +9,7 @@ import {
   type UncertainReading,
 } from "./quantity-text.js";
 import { type Dimension, unitsFor } from "./unit-list.js";
+import { unitScale } from "./unit-scale.js";
 
 /**
  * The parts that document schemas are made of. Each says in its `error` what it would accept; `issue-faults.ts`
@@ -28,8 +29,9 @@ export interface FieldOptions {
 
 type Read<T> = (text: string | number, options: { range?: NumberRange; percent?: boolean }) => T;
 
-function textField<T>(dimension: Dimension, options: FieldOptions, read: Read<T>) {
-  const units = unitsFor(dimension);
+function textField<T>(dimensions: readonly Dimension[], options: FieldOptions, read: Read<T>) {
+  const units = dimensions.flatMap((dimension) => unitsFor(dimension));
+  const dimension = dimensions.join(" or ");
   const accepted = `${dimension === "ratio" ? "a number or percentage" : `a ${dimension} with its unit`}, as in '${options.example}'`;
   return z
     .union([z.string(), z.number()], { error: accepted })
@@ -44,30 +46,80 @@ function textField<T>(dimension: Dimension, options: FieldOptions, read: Read<T>
           ...(options.percent === undefined ? {} : { percent: options.percent }),
         });
       } catch (error) {
-        if (!isFault(error)) throw error;
-        const fault: FaultDetails = {
-          code: error.code,
-          message: error.sentence,
-          ...(error.found === undefined ? {} : { found: error.found }),
-          ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
-        };
-        context.addIssue({ code: "custom", message: fault.message, params: { fault } });
-        return z.NEVER;
+        return addFault(error, context);
       }
     });
 }
 
+/** Hands a fault to zod, whole, so that `issue-faults.ts` can give it back with its place. */
+function addFault(error: unknown, context: z.RefinementCtx): never {
+  if (!isFault(error)) throw error;
+  const fault: FaultDetails = {
+    code: error.code,
+    message: error.sentence,
+    ...(error.found === undefined ? {} : { found: error.found }),
+    ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
+  };
+  context.addIssue({ code: "custom", message: fault.message, params: { fault } });
+  return z.NEVER;
+}
+
 /** A quantity with its unit. */
 export const quantityField = <D extends Dimension>(dimension: D, options: FieldOptions) =>
-  textField<QuantityReading<D>>(dimension, options, (text, more) => readQuantity(text, dimension, more));
+  textField<QuantityReading<D>>([dimension], options, (text, more) => readQuantity(text, dimension, more));
 
 /** A quantity with its uncertainty: `70 mm ± 0.1 mm`. */
 export const uncertainField = <D extends Dimension>(dimension: D, options: FieldOptions) =>
-  textField<UncertainReading<D>>(dimension, options, (text, more) => readUncertain(text, dimension, more));
+  textField<UncertainReading<D>>([dimension], options, (text, more) => readUncertain(text, dimension, more));
 
 /** A span: `0.3 .. 0.5`. */
 export const spanField = <D extends Dimension>(dimension: D, options: FieldOptions) =>
-  textField<SpanReading<D>>(dimension, options, (text, more) => readSpan(text, dimension, more));
+  textField<SpanReading<D>>([dimension], options, (text, more) => readSpan(text, dimension, more));
+
+/** A quantity that may be of several dimensions; another key of the document says which, and `build` checks it. */
+export const anyQuantityField = <D extends Dimension>(dimensions: readonly D[], options: FieldOptions) =>
+  textField<QuantityReading<D>>(dimensions, options, (text, more) =>
+    firstThatReads(dimensions, (dimension) => readQuantity(text, dimension, more)),
+  );
+
+/** A span that may be of several dimensions. */
+export const anySpanField = <D extends Dimension>(dimensions: readonly D[], options: FieldOptions) =>
+  textField<SpanReading<D>>(dimensions, options, (text, more) =>
+    firstThatReads(dimensions, (dimension) => readSpan(text, dimension, more)),
+  );
+
+/** What the first dimension that takes the unit reads; when none does, a complaint that lists the units of all. */
+function firstThatReads<D extends Dimension, T>(dimensions: readonly D[], read: (dimension: D) => T): T {
+  let unit: BellmouthError | undefined;
+  for (const dimension of dimensions) {
+    try {
+      return read(dimension);
+    } catch (error) {
+      // Only the unit speaks against a dimension; a bad number is bad in all of them.
+      if (!isFault(error, "E_UNIT")) throw error;
+      unit ??= error;
+    }
+  }
+  throw new BellmouthError({
+    code: "E_UNIT",
+    message: `not the unit of a ${dimensions.join(" or ")}`,
+    ...(unit?.found === undefined ? {} : { found: unit.found }),
+    accepted: dimensions.flatMap((dimension) => unitsFor(dimension)).join(", "),
+  });
+}
+
+/** The unit that a written column is to have. */
+export const unitField = (dimension: Dimension, about: string, example: string) =>
+  z
+    .string({ error: `a unit, as in '${example}'` })
+    .meta({ description: about, examples: [example] })
+    .transform((text, context): string => {
+      try {
+        return unitScale(text, dimension).unit;
+      } catch (error) {
+        return addFault(error, context);
+      }
+    });
 
 /** One of a few words. */
 export const choiceField = <const T extends readonly [string, ...string[]]>(words: T, about: string) =>

@@ -1,11 +1,13 @@
 export * from "./decode-text.js";
 export * from "./document.js";
 export * from "./gathered.js";
+export * from "./kinds.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
 export * from "./quantity-text.js";
 export * from "./sensor-tables.js";
 export type { SourcePlace, SourceTree } from "./source-tree.js";
 export { parseSource, placeOf } from "./source-tree.js";
+export * from "./swap/index.js";
 export * from "./table.js";
 export * from "./table-checks.js";
 export { textCell, type WrittenColumn, writeTable } from "./table-write.js";

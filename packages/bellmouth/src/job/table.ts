@@ -21,6 +21,8 @@ export interface ColumnSpec {
   /** What its unit may measure; the unit written decides between several. */
   readonly dimensions: readonly Dimension[];
   readonly optional?: boolean;
+  /** Unit of a column whose header names none; a header that names another is a mistake. */
+  readonly unit?: string;
   /** Blank cells are missing values (NaN) instead of mistakes. */
   readonly blanks?: "missing";
 }
@@ -272,10 +274,24 @@ export function headerCell(cell: string): { readonly name: string; readonly unit
 
 /** The scale of the first dimension that takes the unit; the first dimension's complaint when none does. */
 function scaleFor(unit: string, spec: ColumnSpec, at: FaultPlace): UnitScale {
+  if (spec.unit !== undefined && unit !== "") {
+    const [dimension = "ratio"] = spec.dimensions;
+    const said = unitScale(spec.unit, dimension, at);
+    const written = unitScale(unit, dimension, at);
+    if (said.factor !== written.factor || said.offset !== written.offset) {
+      throw new BellmouthError({
+        code: "E_UNIT",
+        message: "the header names another unit than the document",
+        found: `'${shown(unit)}' in the header, '${spec.unit}' in the document`,
+        accepted: "the same unit, or none in the document",
+        at,
+      });
+    }
+  }
   let first: unknown;
   for (const dimension of spec.dimensions) {
     try {
-      return unitScale(unit, dimension, at);
+      return unitScale(unit === "" ? (spec.unit ?? "") : unit, dimension, at);
     } catch (error) {
       first ??= error;
     }

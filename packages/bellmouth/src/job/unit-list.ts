@@ -7,7 +7,7 @@ export interface DimensionTypes {
   readonly volume: units.Volume;
   readonly time: units.Time;
   readonly speed: units.Speed;
-  readonly mass: number;
+  readonly mass: units.Mass;
   readonly "mass flow": units.MassFlow;
   readonly "volume flow": units.VolumeFlow;
   readonly density: units.Density;

@@ -1,0 +1,9 @@
+import type { DocumentKind } from "./document.js";
+import type { SwapDocument } from "./swap/swap-document.js";
+import { swapDocument } from "./swap/swap-kind.js";
+
+/** Every document the library reads; told apart by its `kind`. */
+export type AnyDocument = SwapDocument;
+
+/** Every kind of document, for readers that take any. A new kind is added here and to `AnyDocument`. */
+export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [swapDocument];

@@ -1,0 +1,2 @@
+export type * from "./swap-document.js";
+export { swapDocument } from "./swap-kind.js";
