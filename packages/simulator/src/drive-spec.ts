@@ -37,6 +37,8 @@ export interface FaultSpec {
   readonly heatSoak?: number;
   /** Air that enters the exhaust before the lambda sensor, share of the exhaust at idle [1]; fades with flow. */
   readonly exhaustLeak?: number;
+  /** Slow drift of the delivered fuel, as canister purge makes it: relative standard deviation [1], correlation time [s]. */
+  readonly fuelDrift?: { readonly size: number; readonly time: number };
 }
 
 export interface LogSpec {
@@ -46,6 +48,8 @@ export interface LogSpec {
   readonly jitter: number;
   /** Channels that are polled every n-th row only, the last value repeated between: channel -> n, phase by order. */
   readonly refresh: { readonly [channel in ChannelKey]?: number };
+  /** Pauses of the logger: one about every `every` [s], `length` [s] long, at random; none when left out. */
+  readonly gaps?: { readonly every: number; readonly length: number };
   /** Decimals of the printed values in the CSV's unit; channels left out are printed to 6 significant digits. */
   readonly decimals: { readonly [channel in ChannelKey]?: number };
 }

@@ -17,7 +17,6 @@ export interface DriverCommand {
   /** Brake force [N]. */
   readonly brake: number;
   readonly standing: boolean;
-  readonly cycleEnded: boolean;
 }
 
 /** Road load [N] at a speed [m/s]. @source Road-load equation, drag and rolling resistance; any vehicle dynamics text. */
@@ -96,7 +95,6 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
       clutchOpen: shiftLeft > 0,
       brake: 0,
       standing: false,
-      cycleEnded: index >= cycle.length,
       ...part,
     });
     const follow = (target: number, rate: number, fixedGear: number | undefined): DriverCommand => {

@@ -205,3 +205,35 @@ describe("the log", () => {
     expect(row[names.indexOf("short trim [%]")]! / 100).toBeCloseTo(printed.shortTrim[500]!, 12);
   });
 });
+
+describe("what cannot be driven", () => {
+  it.each([
+    ["duration", { duration: Number.NaN }, "E_DOMAIN"],
+    ["barometer in kPa", { barometer: 100 }, "E_DOMAIN"],
+    ["ambient in degrees", { ambient: 20 }, "E_DOMAIN"],
+    ["no cycle", { cycle: [] }, "E_TOO_LITTLE_DATA"],
+    ["another signal", { table: developmentCars[1]!.meter.trueCurve }, "E_SIGNAL_KIND"],
+  ])("is refused: %s", (_, part, code) => {
+    expect(() => simulateDrive(specOf(part), seededRandom(1))).toThrow(code);
+  });
+});
+
+describe("drift and gaps", () => {
+  it("drifts the fuel by the stated size", () => {
+    const { truth } = simulateDrive(
+      specOf({ faults: { fuelDrift: { size: 0.02, time: 2 } }, duration: 600 }),
+      seededRandom(3),
+    );
+    const deviations = truth.fuelRatio.map((ratio) => (ratio - 1) ** 2);
+    // 300 correlation times: the rms is known to about 6 %; limit three times that.
+    expect(Math.abs(Math.sqrt(meanOf(deviations, 0)) / 0.02 - 1)).toBeLessThan(0.2);
+  });
+
+  it("pauses the log", () => {
+    const log = { rate: 20, jitter: 0, refresh: {}, decimals: {}, gaps: { every: 10, length: 3 } };
+    const { columns } = simulateDrive(specOf({ log, duration: 300 }), seededRandom(3));
+    const pauses = columns.time.filter((time, i) => i > 0 && time - columns.time[i - 1]! > 2).length;
+    expect(pauses).toBeGreaterThan(8);
+    expect(pauses).toBeLessThan(45);
+  });
+});

@@ -1,3 +1,4 @@
+import { checkDriveSpec } from "./check-drive-spec.js";
 import { type ChannelKey, channelKeys, type DriveSpec } from "./drive-spec.js";
 import { makeDriver, roadLoad } from "./driver.js";
 import { areaOf, cylinderFlow, fillManifold, openingOf, torque } from "./engine.js";
@@ -60,10 +61,13 @@ const WARM = 363;
  *
  * @param spec the car, the ECU's table, the cycle, faults and log; all SI
  * @param random all chance of the drive; the same stream gives the same drive
+ * @throws E_DOMAIN on a number outside its range, E_SIGNAL_KIND when table and meter speak of different signals,
+ *   E_TOO_LITTLE_DATA on an empty cycle
  * @example
  * const drive = simulateDrive(scenario(developmentCars[0], "town and pulls", seededRandom(1)).drive, seededRandom(2));
  */
 export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
+  checkDriveSpec(spec);
   const { car, faults } = spec;
   const { engine, fuel, exhaust, lambdaSensor, meter } = car;
   const truth = readCurve(meter.trueCurve);
@@ -96,6 +100,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
   let controlSensed = 1;
   let slowNoise = lambdaSensor.slowNoise * random.normal();
   let idleWander = 0;
+  let drift = 0;
   let cut = false;
   let enriched = 0;
   let started = false;
@@ -209,10 +214,14 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
     }
     const injected = cut ? 0 : compensate(wantedFuel, believedFilm, believed, filmTime);
     believedFilm = wetWall(believedFilm, injected, believed, filmTime, STEP).film;
+    if (faults.fuelDrift !== undefined) {
+      const kept = Math.exp(-STEP / faults.fuelDrift.time);
+      drift = drift * kept + faults.fuelDrift.size * Math.sqrt(1 - kept * kept) * random.normal();
+    }
     const injections = engineSpeed / 2;
     const delivered = cut
       ? 0
-      : Math.max(0, injected * injectorGain + (faults.injectorOffset ?? 0) * injections);
+      : Math.max(0, injected * injectorGain * (1 + drift) + (faults.injectorOffset ?? 0) * injections);
     const wall = wetWall(film, delivered, fraction, filmTime, STEP);
     film = wall.film;
     started = true;
@@ -275,7 +284,7 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
       rows.push(row);
       const steadyFuel =
         (metered / (fuel.stoichiometric * target)) * (1 + trims.shortTrim) * (1 + trims.longTrim);
-      const steady = meterFlow / (steadyFuel * injectorGain * fuel.stoichiometric);
+      const steady = meterFlow / (steadyFuel * injectorGain * (1 + drift) * fuel.stoichiometric);
       hidden.push([
         meterFlow,
         filled.cylinderFlow,
@@ -286,13 +295,14 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
         cut ? Number.NaN : Math.log(cylinderLambda / steady),
         cut ? 0 : 1,
         closedLoop ? 1 : 0,
-        injectorGain,
+        injectorGain * (1 + drift),
       ]);
       rowIndex += 1;
       const interval = 1 / spec.log.rate;
       nextRow += interval * Math.max(0.2, 1 + spec.log.jitter * random.normal());
+      const { gaps } = spec.log;
+      if (gaps !== undefined && random.uniform() < interval / gaps.every) nextRow += gaps.length;
     }
-    if (command.cycleEnded && spec.cycle.length === 0) break;
   }
   const column = (list: readonly number[][], k: number): Float64Array =>
     Float64Array.from(list, (row) => row[k]!);
