@@ -3,7 +3,7 @@ import { type Duct, factorDoubt, type SizeEffect } from "./duct.js";
 
 /** Correlation coefficients [1], -1 to 1, of the two housings' errors. */
 export interface SwapCorrelation {
-  /** of their sizes: near 1 when both bores were measured with one gauge whose own error leads */
+  /** of their sizes, first with first and second with second: near 1 when both bores were measured with one gauge whose own error leads */
   readonly bore?: number;
   /** of their developments: near 1 when both sit behind the same inlet */
   readonly development?: number;
@@ -59,21 +59,10 @@ function slopeAt(duct: Duct, x: number): number {
   return (duct.law.at(x + h) - duct.law.at(x - h)) / (2 * h);
 }
 
-/** Parts of one side: their standard deviations in ln new flow, signed so that the two sides may be correlated. */
-function sizeParts(
-  sizes: readonly SizeEffect[],
-  area: number,
-  scale: number,
-): { sum: number; square: number } {
-  let sum = 0;
-  let square = 0;
-  for (const { u, area: perArea, scale: perScale } of sizes) {
-    const part = (area * perArea + scale * perScale) * u;
-    sum += part;
-    square += part * part;
-  }
-  return { sum, square };
-}
+/** What each size's uncertainty does to ln new flow, signed, so that the two sides may be correlated size by size. */
+const sizeParts = (sizes: readonly SizeEffect[], area: number, scale: number): number[] =>
+  sizes.map((size) => (area * size.area + scale * size.scale) * size.u);
+const sumOfSquares = (parts: readonly number[]): number => parts.reduce((sum, part) => sum + part * part, 0);
 
 /**
  * A cell's budget after the move: what the swap adds, joined with what the given table brought.
@@ -104,16 +93,20 @@ export function cellBudget(
     doubt.law ** 2 +
       doubt.own ** 2 +
       development +
-      oldSizes.square +
-      newSizes.square +
+      sumOfSquares(oldSizes) +
+      sumOfSquares(newSizes) +
       brought * slopeFrom ** 2,
   );
   const gain = gainOver(to, move, whole);
 
   const boreFrom = sizeParts(from.bore, -gain, gain * (1 - slopeFrom));
   const boreTo = sizeParts(to.bore, gain, 1 - gain);
-  const bore = boreFrom.square + boreTo.square + 2 * (correlation.bore ?? 0) * boreFrom.sum * boreTo.sum;
-  const blockage = sizeParts([from.blockage], -gain, 0).square + sizeParts([to.blockage], gain, 0).square;
+  const paired = boreFrom.reduce((sum, part, i) => sum + part * (boreTo[i] ?? 0), 0);
+  const bore = sumOfSquares(boreFrom) + sumOfSquares(boreTo) + 2 * (correlation.bore ?? 0) * paired;
+  const blockage = sumOfSquares([
+    ...sizeParts([from.blockage], -gain, 0),
+    ...sizeParts([to.blockage], gain, 0),
+  ]);
   const carried: Record<string, number> = {};
   for (const [component, part] of Object.entries(given)) carried[component] = part * gain * slopeFrom;
   return mergeBudgets(carried, {

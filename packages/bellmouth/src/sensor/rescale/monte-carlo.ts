@@ -1,0 +1,226 @@
+import { airViscosity } from "../../air/index.js";
+import { requireNumber } from "../../fault/index.js";
+import type { RandomSource } from "../../fit/index.js";
+import { type Housing, sectionSizes } from "../housing.js";
+import { type BudgetComponent, combinedUncertainty, type TransferCurve } from "../transfer-curve.js";
+import { PROFILE_LENGTH } from "./cell-budget.js";
+import { COMPONENT_CORRELATION, smoothCorrelation } from "./covariance.js";
+import { type DrawnQuantity, summariseDraws } from "./draws.js";
+import { ductLogs, type FactorDoubt, factorDoubt, makeDuct } from "./duct.js";
+import { developmentRange, type FluxTable, fluxTables } from "./flux-table.js";
+import { columnsOf, dot, type Factor, factorOf, lowRankFactor } from "./low-rank.js";
+import { type HousingSwap, sameHousing } from "./rescale.js";
+
+/** One cell's flow as drawn: mean, low and high in [kg/s], u the standard deviation of ln flow [1]. */
+export interface DrawnCell extends DrawnQuantity {
+  /** [Hz] or [V] */
+  readonly signal: number;
+}
+
+export interface MonteCarloRescaled {
+  readonly draws: number;
+  readonly cells: readonly DrawnCell[];
+}
+
+/** The given table's own errors in ln flow: those that cells share, as a factor, and each cell's own. */
+function givenErrors(curve: TransferCurve, whole: readonly number[]): { shared: Factor; own: Float64Array } {
+  const n = curve.cells.length;
+  const lnFlow = curve.cells.map(({ flow }) => Math.log(flow));
+  const parts = (Object.keys(COMPONENT_CORRELATION) as BudgetComponent[])
+    .map((name) => ({
+      how: COMPONENT_CORRELATION[name],
+      u: curve.cells.map(({ budget }) => budget[name] ?? 0),
+    }))
+    .filter(({ u }) => u.some((part) => part > 0));
+  const smooth = parts.filter(({ how }) => typeof how === "number");
+  const factor = lowRankFactor((i, j) => {
+    const [a, b] = [lnFlow[i] as number, lnFlow[j] as number];
+    return smooth.reduce(
+      (sum, { how, u }) => sum + (u[i] as number) * (u[j] as number) * smoothCorrelation(a, b, how as number),
+      0,
+    );
+  }, whole);
+  const common = parts.filter(({ how }) => how === "common").map(({ u }) => u);
+  return {
+    shared: factorOf([...common, ...columnsOf(factor)], n),
+    own: Float64Array.from(curve.cells, ({ budget }) => Math.hypot(budget.regrid ?? 0, budget.storage ?? 0)),
+  };
+}
+
+/** What is unsure of the profile factor of each cell, in either housing. */
+interface Doubts {
+  readonly from: readonly FactorDoubt[];
+  readonly to: readonly FactorDoubt[];
+}
+
+/** The profile's errors in ln flux, smooth over the cells: the pipe law's, which both housings share, and each one's own. */
+function profileErrors(
+  doubts: Doubts,
+  xFrom: Float64Array,
+  xTo: Float64Array,
+  whole: readonly number[],
+): Factor {
+  const n = xFrom.length;
+  // The law's error enters with a plus in the old housing and a minus in the new: one process read at 2n places.
+  const places = Float64Array.from({ length: 2 * n }, (_, i) => (i < n ? xFrom[i] : xTo[i - n]) as number);
+  const all = [...doubts.from, ...doubts.to];
+  const part = (i: number, j: number, sign: 1 | -1): number => {
+    const [a, b] = [all[i] as FactorDoubt, all[j] as FactorDoubt];
+    const like = smoothCorrelation(places[i] as number, places[j] as number, PROFILE_LENGTH);
+    return (sign * a.law * b.law + (sign === 1 ? a.own * b.own : 0)) * like;
+  };
+  return lowRankFactor(
+    (i, j) => part(i, j, 1) + part(n + i, n + j, 1) + part(i, n + j, -1) + part(n + i, j, -1),
+    whole,
+  );
+}
+
+/** Draws the logs of a housing's open area and scale: its sizes normal about what was measured. */
+function sizeDrawer(
+  housing: Housing,
+  viscosity: number,
+): (z0: number, z1: number, blocked: number) => { lnArea: number; lnScale: number } {
+  const [a, b] = sectionSizes(housing.section);
+  const { blockage } = housing;
+  return (z0, z1, blocked) =>
+    ductLogs(
+      housing,
+      (a?.value ?? 0) + z0 * (a?.u ?? 0),
+      (b?.value ?? 0) + z1 * (b?.u ?? 0),
+      blockage.value + blocked * blockage.u,
+      viscosity,
+    );
+}
+
+/** Reads row `at` of a table, and the share `g` of the row above it, at x by straight lines; end segments carried on. */
+function read(table: FluxTable, x: number, at: number, g: number): number {
+  const { nodes, values } = table;
+  const p = (x - table.from) * table.perStep;
+  const j = Math.min(Math.max(p | 0, 0), nodes - 2);
+  const f = p - j;
+  const i = at + j;
+  const lower = (values[i] as number) * (1 - f) + (values[i + 1] as number) * f;
+  if (g === 0) return lower;
+  const k = i + nodes;
+  return lower * (1 - g) + ((values[k] as number) * (1 - f) + (values[k + 1] as number) * f) * g;
+}
+
+/** Draws whose random numbers are held at once: few enough to stay in a processor's cache. */
+const BLOCK = 250;
+
+/**
+ * `rescaleTransferCurve` by Monte Carlo: every input is drawn and the curve rescaled through the full law, so that it
+ * checks the first-order budget and holds where that one is strained (transition). Sizes, blockages and the given
+ * table's components are normal; developments normal, cut at 0 and 1; profile factors log-normal with the stated scatter.
+ * Components run over the cells as `COMPONENT_CORRELATION` says, so the draws are whole curves.
+ *
+ * @param curve flows [kg/s] for `swap.from`
+ * @param swap  as in `rescaleTransferCurve`
+ * @param options.random seeded source, for example `seededRandom(1)`
+ * @param options.draws  how many curves, 100 to 1,000,000; 10,000 give u to about 1 %
+ * @throws `E_DOMAIN` as `rescaleTransferCurve`, or when draws are too few or many
+ * @source JCGM 101:2008 (GUM Supplement 1)
+ */
+export function monteCarloRescale(
+  curve: TransferCurve,
+  swap: HousingSwap,
+  options: { readonly random: RandomSource; readonly draws: number },
+): MonteCarloRescaled {
+  const { random } = options;
+  const draws = Math.round(requireNumber(options.draws, "options.draws", "1", { from: 100, to: 1e6 }));
+  const from = makeDuct(swap.from, swap.air.temperature, "from");
+  const to = makeDuct(swap.to, swap.air.temperature, "to");
+  const same = sameHousing(swap.from, swap.to);
+  const n = curve.cells.length;
+  const lnOld = Float64Array.from(curve.cells, ({ flow }) => Math.log(flow));
+  const xFrom = lnOld.map((value) => value - from.lnScale);
+  const shift = from.lnScale - from.lnArea - to.lnScale + to.lnArea;
+  const xTo = same ? xFrom : xFrom.map((x) => to.law.solve(from.law.at(x) + shift));
+  const doubts: Doubts = {
+    from: Array.from(xFrom, (x) => factorDoubt(from, x)),
+    to: Array.from(xTo, (x) => factorDoubt(to, x)),
+  };
+  // Roughly each cell's variance, so that small parts of it are drawn no finer than they count.
+  const whole = curve.cells.map(({ budget }, i) => {
+    let sum = combinedUncertainty(budget) ** 2;
+    if (same) return sum;
+    for (const side of ["from", "to"] as const) {
+      const { law, own, perDevelopment } = doubts[side][i] as FactorDoubt;
+      sum += law * law + own * own + (perDevelopment * swap[side].development.u) ** 2;
+    }
+    return sum;
+  });
+  const given = givenErrors(curve, whole);
+  const profile = same ? factorOf([], n) : profileErrors(doubts, xFrom, xTo, whole);
+
+  const [fromSpread, toSpread] = [swap.from.development, swap.to.development].map(({ value, u }) =>
+    developmentRange(value, u),
+  ) as [readonly [number, number], readonly [number, number]];
+  const ends = (x: Float64Array): [number, number] => {
+    const flowing = x.filter(Number.isFinite);
+    return [Math.min(...flowing) - 1, Math.max(...flowing) + 1];
+  };
+  const law = fluxTables(swap.from.element, fromSpread, ...ends(xFrom)).law;
+  const inverse = fluxTables(swap.to.element, toSpread, ...ends(xTo)).inverse;
+  const viscosity = airViscosity(swap.air.temperature);
+  const drawFrom = sizeDrawer(swap.from, viscosity);
+  const drawTo = sizeDrawer(swap.to, viscosity);
+  const rho = { bore: swap.correlation?.bore ?? 0, development: swap.correlation?.development ?? 0 };
+  const partner = (z: number, r: number): number => r * z + Math.sqrt(1 - r * r) * random.normal();
+
+  // Block by block, cell by cell: what a draw has for all cells is drawn first.
+  const out = new Float64Array(n * draws);
+  const zShared = new Float64Array(BLOCK * given.shared.width);
+  const zProfile = new Float64Array(BLOCK * profile.width);
+  const [shiftFrom, shiftTo, move, shareFrom, shareTo] = Array.from(
+    { length: 5 },
+    () => new Float64Array(BLOCK),
+  ) as [Float64Array, Float64Array, Float64Array, Float64Array, Float64Array];
+  const [rowFrom, rowTo] = [new Int32Array(BLOCK), new Int32Array(BLOCK)];
+  const place = (table: FluxTable, d: number, row: Int32Array, share: Float64Array, b: number): void => {
+    const q = (Math.min(1, Math.max(0, d)) - table.developmentFrom) * table.perDevelopment;
+    const k = Math.min(Math.max(q | 0, 0), Math.max(table.rows - 2, 0));
+    row[b] = k * table.nodes;
+    share[b] = table.rows === 1 ? 0 : q - k;
+  };
+  for (let start = 0; start < draws; start += BLOCK) {
+    const block = Math.min(BLOCK, draws - start);
+    for (let k = 0; k < zShared.length; k++) zShared[k] = random.normal();
+    for (let k = 0; k < zProfile.length; k++) zProfile[k] = random.normal();
+    for (let b = 0; b < block; b++) {
+      const [z0, z1] = [random.normal(), random.normal()];
+      const old = drawFrom(z0, z1, random.normal());
+      const now = drawTo(partner(z0, rho.bore), partner(z1, rho.bore), random.normal());
+      const zDevelopment = random.normal();
+      const zOther = partner(zDevelopment, rho.development);
+      place(law, swap.from.development.value + zDevelopment * swap.from.development.u, rowFrom, shareFrom, b);
+      place(inverse, swap.to.development.value + zOther * swap.to.development.u, rowTo, shareTo, b);
+      shiftFrom[b] = old.lnScale;
+      shiftTo[b] = now.lnScale;
+      move[b] = old.lnScale - old.lnArea + now.lnArea - now.lnScale;
+    }
+    for (let i = 0; i < n; i++) {
+      const nominal = lnOld[i] as number;
+      const own = given.own[i] as number;
+      const at = i * draws + start;
+      for (let b = 0; b < block; b++) {
+        let lnFlow = nominal + dot(given.shared.rows, given.shared.width, i, zShared, b * given.shared.width);
+        if (own > 0) lnFlow += own * random.normal();
+        if (!same) {
+          const x = lnFlow - (shiftFrom[b] as number);
+          const flux = read(law, x, rowFrom[b] as number, shareFrom[b] as number) + (move[b] as number);
+          const error = dot(profile.rows, profile.width, i, zProfile, b * profile.width);
+          lnFlow =
+            read(inverse, flux + error, rowTo[b] as number, shareTo[b] as number) + (shiftTo[b] as number);
+        }
+        out[at + b] = lnFlow;
+      }
+    }
+  }
+  const cells = curve.cells.map(({ signal, flow }, i): DrawnCell => {
+    if (flow === 0) return { signal, mean: 0, u: 0, low: 0, high: 0 };
+    const { mean, u, low, high } = summariseDraws(out, i * draws, (i + 1) * draws);
+    return { signal, mean: Math.exp(mean), u, low: Math.exp(low), high: Math.exp(high) };
+  });
+  return { draws, cells };
+}
