@@ -1,0 +1,32 @@
+import type { Dimension } from "../unit-list.js";
+import { unitScale } from "../unit-scale.js";
+
+/** A number for people: three or four digits, thousands set apart, no exponent where it can be helped. */
+export function figure(value: number, digits = 3): string {
+  if (!Number.isFinite(value)) return "–";
+  if (value === 0) return "0";
+  const rounded = Number(value.toPrecision(digits));
+  const size = Math.abs(rounded);
+  if (size >= 1e7 || size < 1e-4) return rounded.toExponential(digits - 1);
+  const decimals = Math.max(0, digits - 1 - Math.floor(Math.log10(size)));
+  const [whole, part] = rounded.toFixed(Math.min(decimals, 6)).split(".") as [string, string | undefined];
+  const grouped = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") : whole;
+  return part === undefined ? grouped : `${grouped}.${part}`;
+}
+
+/** An SI number in a unit, with it: `122 g/s`. */
+export function inUnit(value: number, unit: string, dimension: Dimension, digits = 3): string {
+  const scale = unitScale(unit, dimension);
+  return `${figure((value - scale.offset) / scale.factor, digits)} ${unit}`;
+}
+
+/** A share as percent: `87.4 %`. */
+export const percent = (value: number, digits = 3): string => `${figure(100 * value, digits)} %`;
+
+/** A probability in words that fit its certainty: `1 in 30`, `less than 1 in 1000`. */
+export function chance(value: number): string {
+  if (!(value > 0.001)) return "less than 1 in 1000";
+  if (value >= 0.995) return "almost certain";
+  if (value > 0.1) return `${figure(100 * value, 2)} %`;
+  return `1 in ${Math.round(1 / value)}`;
+}
