@@ -12,6 +12,7 @@ import {
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { expectFault, faultsOf } from "../support/faults.js";
+import { fuzzRuns } from "../support/fuzz-runs.js";
 
 const file = "air.csv";
 const frequency = (text: string): unknown => readAirflowTable(text, "frequency", { file });
@@ -268,7 +269,7 @@ describe("written tables", () => {
         }
         expect(({} as Record<string, unknown>)["polluted"]).toBeUndefined();
       }),
-      { numRuns: 3000, seed: 3 },
+      fuzzRuns(2000, 3),
     );
   });
 });

@@ -35,7 +35,20 @@ export function defineDocument<S extends z.ZodType, Out>(kind: {
   readonly schema: () => S;
   readonly build: (raw: z.output<S>, context: BuildContext) => Out | undefined;
 }): DocumentKind<Out> {
-  return { ...kind, build: (raw, context) => kind.build(raw as z.output<S>, context) };
+  let made: S | undefined;
+  return {
+    ...kind,
+    schema: () => {
+      if (made === undefined) {
+        // Without this zod compiles schemas with `new Function`, which pages with a strict policy forbid, and which
+        // costs more than it saves on documents read once.
+        z.config({ jitless: true });
+        made = kind.schema();
+      }
+      return made;
+    },
+    build: (raw, context) => kind.build(raw as z.output<S>, context),
+  };
 }
 
 export interface BuildContext {

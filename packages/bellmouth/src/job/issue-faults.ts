@@ -1,6 +1,6 @@
 import type * as z from "zod";
 import { BellmouthError, type FaultDetails } from "../fault/index.js";
-import { didYouMean, shown } from "./nearest.js";
+import { didYouMean, nearest, shown } from "./nearest.js";
 import { type PathPart, pathText, placeOf, type SourceTree } from "./source-tree.js";
 
 type Issue = z.core.$ZodIssue;
@@ -10,14 +10,25 @@ const MOST_FAULTS = 50;
 
 /** Turns what zod found into faults with file, line and column, in the order of the document. */
 export function issueFaults(issues: readonly Issue[], source: SourceTree): readonly BellmouthError[] {
-  return issues
-    .flatMap((issue) => faultsOf(issue, [], source))
+  const found = issues.flatMap((issue) => faultsOf(issue, [], source));
+  // A misspelt key is not missing as well: its own message leads to it.
+  const misspelt = new Set(found.map((fault) => fault.meant).filter((path) => path !== undefined));
+  return found
+    .filter((fault) => fault.missing === undefined || !misspelt.has(fault.missing))
+    .map(({ meant: _meant, missing: _missing, ...details }) => details)
     .map((details) => new BellmouthError(details))
     .sort((a, b) => (a.at?.line ?? 0) - (b.at?.line ?? 0) || (a.at?.column ?? 0) - (b.at?.column ?? 0))
     .slice(0, MOST_FAULTS);
 }
 
-function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree): readonly FaultDetails[] {
+interface Found extends FaultDetails {
+  /** path of a key that is missing */
+  readonly missing?: string;
+  /** path of the key that a misspelt one was probably meant to be */
+  readonly meant?: string;
+}
+
+function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree): readonly Found[] {
   const parts = [...above, ...issue.path.map((part) => (typeof part === "symbol" ? String(part) : part))];
   const path = pathText(parts);
   if (issue.code === "custom") {
@@ -27,12 +38,16 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
   }
   if (issue.code === "unrecognized_keys") {
     const known = issue.message.split(", ");
-    return issue.keys.map((key) => ({
-      code: "E_SCHEMA" as const,
-      message: `'${shown(key)}' is not a key of this block${didYouMean(key, known)}`,
-      accepted: issue.message,
-      at: placeOf(source, pathText([...parts, key]), "key"),
-    }));
+    return issue.keys.map((key) => {
+      const near = nearest(key, known);
+      return {
+        code: "E_SCHEMA" as const,
+        message: `'${shown(key)}' is not a key of this block${didYouMean(key, known)}`,
+        accepted: issue.message,
+        at: placeOf(source, pathText([...parts, key]), "key"),
+        ...(near === undefined ? {} : { meant: pathText([...parts, near]) }),
+      };
+    });
   }
   const value = valueAt(source.data, parts);
   if (issue.code === "invalid_union" && value !== undefined) {
@@ -47,6 +62,7 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
         message: typeof key === "string" ? `the key '${key}' is missing` : "a value is missing",
         accepted: issue.message,
         at: placeOf(source, path),
+        missing: path,
       },
     ];
   }

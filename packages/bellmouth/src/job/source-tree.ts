@@ -23,6 +23,11 @@ export const DEEPEST = 50;
 /** Keys that reach behind an object's own data in JavaScript; no document needs them. */
 const HOSTILE_KEYS: readonly string[] = ["__proto__", "constructor", "prototype"];
 
+/** What the parser itself puts on nodes, and harmless when written. */
+const PLAIN_TAGS: readonly string[] = ["map", "seq", "str", "int", "float", "bool", "null"].map(
+  (name) => `tag:yaml.org,2002:${name}`,
+);
+
 export type PathPart = string | number;
 
 /** A document as plain data, with the place of every value. */
@@ -135,6 +140,17 @@ export function parseSource(
     return { ...named, line: Math.max(1, line), column: Math.max(1, col) };
   };
   const faults: BellmouthError[] = [];
+  const overflow = documents
+    .flatMap((one) => one.errors)
+    .find((error) => error.message.includes("call stack"));
+  if (overflow !== undefined) {
+    return alone({
+      code: "E_TOO_LARGE",
+      message: "nested too deep",
+      accepted: `at most ${DEEPEST} levels`,
+      at: at(overflow.pos[0]),
+    });
+  }
   for (const document of documents) {
     for (const error of [...document.errors, ...document.warnings]) {
       faults.push(
@@ -146,7 +162,7 @@ export function parseSource(
       );
     }
   }
-  const strict = file?.toLowerCase().endsWith(".json") === true ? jsonFault(text, named) : undefined;
+  const strict = file?.toLowerCase().endsWith(".json") === true ? jsonFault(text, at) : undefined;
   if (strict !== undefined && faults.length === 0) faults.push(strict);
   if (faults.length > 0) return { faults: faults.slice(0, 20) };
   const [document, second] = documents;
@@ -195,7 +211,9 @@ function walk(
       tooMany = true;
       return undefined;
     }
-    const own = node?.range === undefined || node.range === null ? from : at(node.range[0]);
+    // A key with nothing after it is found at the key.
+    const empty = isScalar(node) && node.source === "" && node.type === "PLAIN";
+    const own = empty || node?.range === undefined || node.range === null ? from : at(node.range[0]);
     const name = pathText(path);
     const here = { ...own, ...(name === "" ? {} : { path: name }) };
     if (path.length > DEEPEST) return fault({ code: "E_TOO_LARGE", message: "nested too deep", at: here });
@@ -224,7 +242,7 @@ function walk(
       }
       return visit(target, path, key, own);
     }
-    if (node.tag !== undefined && !node.tag.startsWith("tag:yaml.org,2002:")) {
+    if (node.tag !== undefined && !PLAIN_TAGS.includes(node.tag)) {
       return fault({
         code: "E_SYNTAX",
         message: "tags are not used here",
@@ -317,21 +335,42 @@ function depthBeyond(text: string, limit: number): boolean {
 }
 
 /** What YAML takes and JSON does not (comments, bare words) is a mistake in a file called .json. */
-function jsonFault(text: string, named: { readonly file?: string }): BellmouthError | undefined {
+function jsonFault(text: string, at: (offset: number) => FaultPlace): BellmouthError | undefined {
+  if (jsonMistake(text) === undefined) return undefined;
+  // Engines word their messages differently and not all say where; but every one knows an end that came too early
+  // from a wrong character, so the longest good start is found by halving.
+  let good = 0;
+  let bad = text.length;
+  while (bad - good > 1) {
+    const middle = (good + bad) >> 1;
+    if (jsonMistake(text.slice(0, middle)) === "wrong") bad = middle;
+    else good = middle;
+  }
+  return new BellmouthError({
+    code: "E_SYNTAX",
+    message: "this is not JSON, as the file's name says it is",
+    found:
+      jsonMistake(text) === "cut short"
+        ? "an end before everything is closed"
+        : `'${shown(text.slice(good, good + 20))}'`,
+    accepted: "JSON, or YAML in a file called .yaml",
+    at: at(jsonMistake(text) === "cut short" ? text.length : good),
+  });
+}
+
+function jsonMistake(text: string): "wrong" | "cut short" | undefined {
   try {
     JSON.parse(text);
     return undefined;
   } catch (error) {
     const message = error instanceof Error ? error.message : "";
-    const position = /position (\d+)/u.exec(message);
-    const before = text.slice(0, Number(position?.[1] ?? 0));
-    const line = before.split("\n").length;
-    return new BellmouthError({
-      code: "E_SYNTAX",
-      message: "this is not JSON, as the file's name says it is",
-      accepted: "JSON, or YAML in a file called .yaml",
-      at: { ...named, line, column: before.length - before.lastIndexOf("\n") },
-    });
+    const position = /position (\d+)/u.exec(message)?.[1];
+    if (position !== undefined && Number(position) >= text.length) return "cut short";
+    return /unexpected end|unterminated|no number after minus|unterminated fractional|exponent part/iu.test(
+      message,
+    )
+      ? "cut short"
+      : "wrong";
   }
 }
 
@@ -339,7 +378,11 @@ function jsonFault(text: string, named: { readonly file?: string }): BellmouthEr
 function syntaxText(code: string, message: string): string {
   if (code === "DUPLICATE_KEY") return "the same key stands twice in this block";
   if (code === "TAB_AS_INDENT") return "a tab where spaces indent";
-  if (code === "BAD_INDENT") return "the indentation does not line up";
+  if (code === "BAD_INDENT") {
+    return message.includes("low ")
+      ? "a bracket does not close, or its lines are not indented"
+      : "the indentation does not line up";
+  }
   if (code === "MULTILINE_IMPLICIT_KEY" || code === "MISSING_CHAR")
     return `this does not parse: ${shown(message, 160)}`;
   if (code === "BAD_ALIAS") return "this alias stands for nothing";
