@@ -1,1 +1,2 @@
 export type * from "./drive.js";
+export * from "./log/index.js";

@@ -1,0 +1,335 @@
+import type { LogChannel, LogFinding, LoggedChannel } from "./channel.js";
+import { type Growing, makeGrowing } from "./growing.js";
+import { estimateRefresh, type Refresh } from "./refresh.js";
+
+/** Rows looked at before channels are told apart by their refresh. */
+const PROBE_ROWS = 16_384;
+/** A channel that never changed gets a sample this often [s]. */
+const CONSTANT_PERIOD = 1;
+/** Channels that never stand still while an engine runs, so that standing still means a fault. */
+const LIVE: ReadonlySet<LogChannel> = new Set<LogChannel>([
+  "signal",
+  "airflow",
+  "engineSpeed",
+  "manifoldPressure",
+]);
+
+/** Standing still counts from this time, this many polls, and this many of its own usual longest pauses. */
+const STALE_TIME = 3;
+const STALE_POLLS = 5;
+const STALE_PAUSES = 2;
+/** Start and end of a pause in which nothing is concluded. */
+const EDGE_TIME = 1;
+const EDGE_POLLS = 2;
+
+export interface Recorder {
+  /** Takes rows: values of channel `c` in SI are `values[c][0..rows)`, which the recorder may overwrite. */
+  readonly feed: (
+    times: Float64Array,
+    values: readonly Float64Array[],
+    rows: number,
+    gapBefore: (row: number) => boolean,
+  ) => void;
+  /** Channels recorded since the last cut. `last` also closes what is open. */
+  readonly cut: (last: boolean) => { readonly [channel in LogChannel]?: LoggedChannel };
+  readonly rows: () => number;
+  readonly findings: () => readonly LogFinding[];
+}
+
+interface Mover {
+  readonly index: number;
+  /** Highest over lowest value during the run that counts as far. */
+  readonly factor: number;
+  low: number;
+  high: number;
+}
+
+interface Track {
+  readonly channel: LogChannel;
+  readonly values: Growing;
+  /** Own times, for channels that are not new with every row. */
+  readonly times: Growing;
+  refresh: Refresh;
+  refreshTime: number;
+  last: number;
+  lastFresh: number;
+  /** The present run of one value: when it began, and where in `values` its first sample stands (-1: before the cut). */
+  runStart: number;
+  runIndex: number;
+  /** Channels that should not move far while this one stands still. */
+  readonly movers: Mover[];
+  /** When they had moved far; NaN before that. */
+  movedAt: number;
+  stale: boolean;
+}
+
+/**
+ * Sorts rows into channels with their own times: a sample where the value was fresh, none where it only repeats what
+ * an earlier poll brought, and NaN where a live channel stood still while others moved.
+ */
+export function makeRecorder(
+  channels: readonly LogChannel[],
+  options: { readonly removeStale: boolean; readonly rowPeriod: () => number },
+): Recorder {
+  const rowTimes = makeGrowing();
+  const tracks = channels.map(
+    (channel): Track => ({
+      channel,
+      values: makeGrowing(),
+      times: makeGrowing(),
+      refresh: { kind: "constant", period: 0, pause: 0 },
+      refreshTime: 0,
+      last: Number.NaN,
+      lastFresh: Number.NEGATIVE_INFINITY,
+      runStart: Number.NaN,
+      runIndex: -1,
+      movers: moversOf(channel, channels),
+      movedAt: Number.NaN,
+      stale: false,
+    }),
+  );
+  const stale: LogFinding[] = [];
+  let rows = 0;
+  let lastTime = 0;
+  /** Rows kept until enough of them are there to tell how channels refresh. */
+  let probe: { times: Float64Array; values: Float64Array[]; gaps: boolean[] }[] | undefined = [];
+  let probeRows = 0;
+
+  const decide = (): void => {
+    if (probe === undefined) return;
+    const held = probe;
+    probe = undefined;
+    const times = joined(held.map((block) => block.times));
+    tracks.forEach((track, c) => {
+      track.refresh = estimateRefresh(times, joined(held.map((block) => block.values[c] as Float64Array)));
+    });
+    for (const track of tracks) {
+      const { kind, period } = track.refresh;
+      track.refreshTime =
+        kind === "everyRow"
+          ? options.rowPeriod()
+          : kind === "constant"
+            ? Math.max(CONSTANT_PERIOD, options.rowPeriod())
+            : period;
+    }
+    for (const block of held)
+      sort(block.times, block.values, block.times.length, (i) => block.gaps[i] === true);
+  };
+
+  const feed: Recorder["feed"] = (times, values, n, gapBefore) => {
+    rows += n;
+    if (probe === undefined) {
+      sort(times, values, n, gapBefore);
+      return;
+    }
+    probe.push({
+      times: times.slice(0, n),
+      values: values.map((column) => column.slice(0, n)),
+      gaps: Array.from({ length: n }, (_, i) => gapBefore(i)),
+    });
+    probeRows += n;
+    if (probeRows >= PROBE_ROWS) decide();
+  };
+
+  const closeRun = (track: Track, until: number): void => {
+    if (track.stale) {
+      stale.push({
+        kind: "stale",
+        channel: track.channel,
+        count: 1,
+        from: track.runStart,
+        to: until,
+        message: `${track.channel} stands still from ${track.runStart.toFixed(2)} s for ${(until - track.runStart).toFixed(2)} s while others move far`,
+      });
+    }
+    track.stale = false;
+    track.movedAt = Number.NaN;
+    for (const mover of track.movers) {
+      mover.low = Number.POSITIVE_INFINITY;
+      mover.high = 0;
+    }
+  };
+
+  /**
+   * True when the live channel has stood still for too long at this row. An idling engine may well repeat a coarse
+   * reading for a minute, so the time alone says nothing: others must have moved far in the middle of it, which
+   * leaves out what still settles when it begins and what already moves when it ends.
+   */
+  const isStale = (track: Track, values: readonly Float64Array[], time: number, row: number): boolean => {
+    if (track.stale) return true;
+    const edge = Math.max(EDGE_TIME, EDGE_POLLS * track.refreshTime);
+    const still = time - track.runStart;
+    if (still < edge) return false;
+    for (const mover of track.movers) {
+      const value = (values[mover.index] as Float64Array)[row] as number;
+      if (!(value > 0)) continue;
+      if (value < mover.low) mover.low = value;
+      if (value > mover.high) mover.high = value;
+      if (mover.high > mover.factor * mover.low && !(track.movedAt <= time)) track.movedAt = time;
+    }
+    const limit = Math.max(STALE_TIME, STALE_POLLS * track.refreshTime, STALE_PAUSES * track.refresh.pause);
+    track.stale = still > limit && time - track.movedAt > edge;
+    return track.stale;
+  };
+
+  /** Makes the samples of a run missing, but for its first. `pending` are values not yet in the list. */
+  const forget = (track: Track, pending: Float64Array | undefined, upTo: number): void => {
+    const inList = track.values.length();
+    for (let i = track.runIndex + 1; i < inList; i++) track.values.set(i, Number.NaN);
+    if (pending === undefined) return;
+    for (let i = Math.max(0, track.runIndex + 1 - inList); i <= upTo; i++) pending[i] = Number.NaN;
+  };
+
+  const sortEveryRow = (
+    track: Track,
+    times: Float64Array,
+    values: readonly Float64Array[],
+    column: Float64Array,
+    n: number,
+  ): void => {
+    if (LIVE.has(track.channel)) {
+      const base = track.values.length();
+      for (let i = 0; i < n; i++) {
+        const value = column[i] as number;
+        if (Number.isNaN(value)) continue;
+        if (value !== track.last) {
+          closeRun(track, times[i] as number);
+          track.last = value;
+          track.runStart = times[i] as number;
+          track.runIndex = base + i;
+        } else if (track.stale) {
+          if (options.removeStale) column[i] = Number.NaN;
+        } else if (isStale(track, values, times[i] as number, i) && options.removeStale) {
+          forget(track, column, i);
+        }
+      }
+    }
+    track.values.append(column, 0, n);
+  };
+
+  const push = (track: Track, time: number, value: number): void => {
+    track.times.push(time);
+    track.values.push(value);
+    track.lastFresh = time;
+  };
+
+  const sortHeld = (
+    track: Track,
+    times: Float64Array,
+    values: readonly Float64Array[],
+    column: Float64Array,
+    n: number,
+    gapBefore: (row: number) => boolean,
+  ): void => {
+    const period = track.refreshTime;
+    const isLive = LIVE.has(track.channel);
+    for (let i = 0; i < n; i++) {
+      const value = column[i] as number;
+      if (Number.isNaN(value)) continue;
+      const time = times[i] as number;
+      if (value !== track.last) {
+        closeRun(track, time);
+        push(track, time, value);
+        track.last = value;
+        track.runStart = time;
+        track.runIndex = track.values.length() - 1;
+        continue;
+      }
+      // What a poll brought before a gap says nothing about after it.
+      if (gapBefore(i)) track.lastFresh = time;
+      if (isLive && isStale(track, values, time, i) && options.removeStale) {
+        forget(track, undefined, i);
+        continue;
+      }
+      // A poll that found the same value: it shows once the next poll is due without a change.
+      while (time - track.lastFresh > 1.5 * period) push(track, track.lastFresh + period, value);
+    }
+  };
+
+  const sort = (
+    times: Float64Array,
+    values: readonly Float64Array[],
+    n: number,
+    gapBefore: (row: number) => boolean,
+  ): void => {
+    tracks.forEach((track, c) => {
+      const column = values[c] as Float64Array;
+      if (track.refresh.kind === "everyRow") sortEveryRow(track, times, values, column, n);
+      else if (track.refresh.kind === "sparse") {
+        for (let i = 0; i < n; i++) {
+          const value = column[i] as number;
+          if (!Number.isNaN(value)) push(track, times[i] as number, value);
+        }
+      } else sortHeld(track, times, values, column, n, gapBefore);
+    });
+    rowTimes.append(times, 0, n);
+    if (n > 0) lastTime = times[n - 1] as number;
+  };
+
+  return {
+    feed,
+    rows: () => rows,
+    cut(last) {
+      decide();
+      if (last) for (const track of tracks) closeRun(track, lastTime);
+      const shared = rowTimes.take();
+      const found: { [channel in LogChannel]?: LoggedChannel } = {};
+      for (const track of tracks) {
+        found[track.channel] = {
+          time: track.refresh.kind === "everyRow" ? shared : track.times.take(),
+          value: track.values.take(),
+          refresh: track.refreshTime,
+        };
+        track.runIndex = -1;
+      }
+      return found;
+    },
+    findings: () => [
+      ...tracks.flatMap((track): LogFinding[] => {
+        if (track.refresh.kind === "held" || track.refresh.kind === "sparse") {
+          return [
+            {
+              kind: "slow",
+              channel: track.channel,
+              count: 1,
+              message: `${track.channel} is new every ${track.refreshTime.toPrecision(3)} s as far as its changes show, rows come every ${options.rowPeriod().toPrecision(3)} s; it is used at its own rate`,
+            },
+          ];
+        }
+        if (track.refresh.kind === "constant" && rows > 0) {
+          return [
+            {
+              kind: "constant",
+              channel: track.channel,
+              count: 1,
+              message: `${track.channel} hardly changes: its refresh cannot be told`,
+            },
+          ];
+        }
+        return [];
+      }),
+      ...stale,
+    ],
+  };
+}
+
+/** Engine speed tells best; where it is the one in question, or missing, another has to double. */
+function moversOf(channel: LogChannel, channels: readonly LogChannel[]): Mover[] {
+  const speed = channels.indexOf("engineSpeed");
+  const fresh = { low: Number.POSITIVE_INFINITY, high: 0 };
+  if (!LIVE.has(channel)) return [];
+  if (channel !== "engineSpeed" && speed >= 0) return [{ index: speed, factor: 1.3, ...fresh }];
+  return channels.flatMap((other, index) =>
+    LIVE.has(other) && other !== channel ? [{ index, factor: 2, ...fresh }] : [],
+  );
+}
+
+function joined(parts: readonly Float64Array[]): Float64Array {
+  const all = new Float64Array(parts.reduce((n, part) => n + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    all.set(part, at);
+    at += part.length;
+  }
+  return all;
+}

@@ -1,0 +1,70 @@
+import { describe, expect, it } from "vitest";
+import { estimateRefresh } from "./refresh.js";
+
+const rows = 2000;
+const times = Float64Array.from({ length: rows }, (_, i) => 0.1 * i);
+const column = (value: (row: number) => number): Float64Array =>
+  Float64Array.from({ length: rows }, (_, i) => value(i));
+
+describe("estimateRefresh", () => {
+  it("knows a channel that is new with every row", () => {
+    expect(
+      estimateRefresh(
+        times,
+        column((i) => Math.sin(i)),
+      ).kind,
+    ).toBe("everyRow");
+    // A coarse reading repeats now and then and is new with every row all the same.
+    expect(
+      estimateRefresh(
+        times,
+        column((i) => Math.round(3 * Math.sin(i / 3))),
+      ).kind,
+    ).toBe("everyRow");
+  });
+  it("finds the period of a channel polled every tenth row", () => {
+    const found = estimateRefresh(
+      times,
+      column((i) => Math.floor((i + 3) / 10) ** 2),
+    );
+    expect(found.kind).toBe("held");
+    expect(found.period).toBeCloseTo(1, 9);
+  });
+  it("is not misled by polls that bring the same value", () => {
+    const found = estimateRefresh(
+      times,
+      column((i) => Math.round(5 * Math.sin(Math.floor(i / 4) / 3))),
+    );
+    expect(found.kind).toBe("held");
+    expect(found.period).toBeCloseTo(0.4, 9);
+  });
+  it("knows a log that leaves cells empty between polls", () => {
+    const found = estimateRefresh(
+      times,
+      column((i) => (i % 5 === 2 ? i : Number.NaN)),
+    );
+    expect(found.kind).toBe("sparse");
+    expect(found.period).toBeCloseTo(0.5, 9);
+  });
+  it("does not judge a channel that hardly changes, or never has a value", () => {
+    expect(
+      estimateRefresh(
+        times,
+        column(() => 14),
+      ).kind,
+    ).toBe("constant");
+    expect(
+      estimateRefresh(
+        times,
+        column((i) => Math.floor(i / 500)),
+      ).kind,
+    ).toBe("constant");
+    expect(
+      estimateRefresh(
+        times,
+        column(() => Number.NaN),
+      ).kind,
+    ).toBe("constant");
+    expect(estimateRefresh(new Float64Array(0), new Float64Array(0)).kind).toBe("constant");
+  });
+});

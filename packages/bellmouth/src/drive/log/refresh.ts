@@ -1,0 +1,65 @@
+/** How a channel refreshes, judged from a stretch of rows. */
+export interface Refresh {
+  readonly kind:
+    | "everyRow" // new with every row
+    | "held" // repeats its value between polls
+    | "sparse" // written only when polled; other cells are empty
+    | "constant"; // too few changes to tell
+  /** Time between polls [s]; 0 for `everyRow` and `constant`. */
+  readonly period: number;
+  /** Longest time it usually stands still [s]: all but one in a hundred of its pauses are shorter. */
+  readonly pause: number;
+}
+
+/** Changes that say something about a refresh period. */
+const ENOUGH = 8;
+
+/**
+ * Refresh of a channel from its values in successive rows. A poll that finds the same value leaves no trace, so the
+ * spacing of changes is the refresh period or a multiple of it; the shortest spacing that is not rare (a tenth of all)
+ * is taken. A channel that moves seldom gets a period that is too long rather than too short.
+ *
+ * @param times  [s], not decreasing
+ * @param values any unit; NaN where the cell is empty
+ */
+export function estimateRefresh(times: Float64Array, values: Float64Array, rows = times.length): Refresh {
+  const rowGaps: number[] = [];
+  const timeGaps: number[] = [];
+  let filled = 0;
+  let firstFilled = -1;
+  let lastFilledRow = -1;
+  const filledGaps: number[] = [];
+  let lastChange = -1;
+  let previous = Number.NaN;
+  for (let i = 0; i < rows; i++) {
+    const value = values[i] as number;
+    if (Number.isNaN(value)) continue;
+    filled += 1;
+    if (firstFilled < 0) firstFilled = i;
+    else filledGaps.push((times[i] as number) - (times[lastFilledRow] as number));
+    lastFilledRow = i;
+    if (value !== previous && !Number.isNaN(previous)) {
+      if (lastChange >= 0) {
+        rowGaps.push(i - lastChange);
+        timeGaps.push((times[i] as number) - (times[lastChange] as number));
+      }
+      lastChange = i;
+    }
+    previous = value;
+  }
+  // Empty cells between values, not only before the first one.
+  const holes = firstFilled < 0 ? 0 : 1 - filled / (rows - firstFilled);
+  const pause = quantile(timeGaps, 0.99);
+  if (holes > 0.3 && filled > ENOUGH) return { kind: "sparse", period: quantile(filledGaps, 0.5), pause };
+  if (rowGaps.length < ENOUGH) return { kind: "constant", period: 0, pause };
+  const shortest = quantile(rowGaps, 0.1);
+  if (shortest < 1.5) return { kind: "everyRow", period: 0, pause };
+  const polls = timeGaps.filter((_, i) => (rowGaps[i] as number) <= 1.5 * shortest);
+  return { kind: "held", period: quantile(polls, 0.5), pause };
+}
+
+/** Order statistic at a share of the list; 0 for none. */
+function quantile(values: readonly number[], share: number): number {
+  const sorted = Float64Array.from(values).sort();
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))] ?? 0;
+}
