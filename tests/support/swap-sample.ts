@@ -49,6 +49,7 @@ ecu:
     direction: signal-to-temperature
     signal: counts
     axis: [0 counts, 512 counts, 1023 counts]
+    band: -30 degC .. 100 degC
     pull-up: 2.2 kohm
     supply: 5 V
     converter: {bits: 10, reference: 5 V}

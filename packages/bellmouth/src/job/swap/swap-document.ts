@@ -87,6 +87,10 @@ export interface EcuTemperature {
   readonly supply: Voltage;
   /** Converter of counts: full scale of `bits` at `reference`. */
   readonly converter?: { readonly bits: number; readonly reference: Voltage };
+  /** Air temperatures over which the table must be right [K]. */
+  readonly band: { readonly coldest: number; readonly hottest: number };
+  /** Temperatures that the table gives for a disconnected and a shorted element [K]; the band's ends when left out. */
+  readonly faultValues?: { readonly open: number; readonly short: number };
   /** Signals outside this span mean a broken wire or a short circuit to the ECU [same as signal]. */
   readonly valid?: SignalSpan;
   readonly outside: Exclude<Outside, "refuse">;

@@ -285,6 +285,23 @@ export function swapSchema() {
             range: { over: 0, to: 50 },
           }),
         }).optional(),
+        band: spanField("temperature", {
+          about: "Air temperatures over which the table must be right.",
+          example: "-30 degC .. 110 degC",
+          range: { from: 200, to: 450 },
+        }),
+        "fault-values": block({
+          open: quantityField("temperature", {
+            about: "What the table gives for a disconnected element.",
+            example: "-40 degC",
+            range: { over: 0, to: 500 },
+          }),
+          short: quantityField("temperature", {
+            about: "What the table gives for a shorted element.",
+            example: "140 degC",
+            range: { over: 0, to: 500 },
+          }),
+        }).optional(),
         valid: anySpanField(["voltage", "count", "resistance"], {
           about: "Signals outside this span mean a broken wire or a short circuit.",
           example: "0.1 V .. 4.9 V",

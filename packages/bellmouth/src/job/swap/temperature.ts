@@ -18,6 +18,10 @@ export interface RawEcuTemperature {
   readonly "pull-up": QuantityReading<"resistance">;
   readonly supply: QuantityReading<"voltage">;
   readonly converter?: { readonly bits: number; readonly reference: QuantityReading<"voltage"> } | undefined;
+  readonly band: SpanReading<"temperature">;
+  readonly "fault-values"?:
+    | { readonly open: QuantityReading<"temperature">; readonly short: QuantityReading<"temperature"> }
+    | undefined;
   readonly valid?: SpanReading<"voltage" | "count" | "resistance"> | undefined;
   readonly outside: "hold" | "extend";
   readonly storage: "none" | { readonly step: Step; readonly from: Side; readonly to: Side };
@@ -84,6 +88,10 @@ export function buildEcuTemperature(
     ...(raw.converter === undefined
       ? {}
       : { converter: { bits: raw.converter.bits, reference: raw.converter.reference.value } }),
+    band: { coldest: raw.band.from, hottest: raw.band.to },
+    ...(raw["fault-values"] === undefined
+      ? {}
+      : { faultValues: { open: raw["fault-values"].open.value, short: raw["fault-values"].short.value } }),
     ...(raw.valid === undefined ? {} : { valid: { from: raw.valid.from, to: raw.valid.to } }),
     outside: raw.outside,
     ...(storage === undefined ? {} : { storage }),
