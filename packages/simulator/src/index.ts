@@ -4,6 +4,7 @@ export * from "./development-cars.js";
 export * from "./drive-csv.js";
 export * from "./drive-spec.js";
 export * from "./held-out-cars.js";
+export * from "./old-meter.js";
 export * from "./orifice.js";
 export * from "./planned-table.js";
 export * from "./random.js";

@@ -5,6 +5,7 @@ export * from "./kinds.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
 export * from "./quantity-text.js";
 export * from "./sensor-tables.js";
+export * from "./simulate/index.js";
 export type { SourcePlace, SourceTree } from "./source-tree.js";
 export { parseSource, placeOf } from "./source-tree.js";
 export * from "./swap/index.js";

@@ -1,0 +1,52 @@
+import type {
+  Area,
+  Frequency,
+  Pressure,
+  Temperature,
+  TemperatureDifference,
+  Time,
+} from "../../units/index.js";
+import type { AirflowTable } from "../sensor-tables.js";
+
+/** Kinds of road of a simulated drive. */
+export const SIMULATED_ROADS = ["idle", "town", "pulls", "motorway", "traffic"] as const;
+export type SimulatedRoad = (typeof SIMULATED_ROADS)[number];
+
+/** A drive of an invented car, read: all numbers SI, files loaded. */
+export interface SimulateDocument {
+  readonly kind: "simulate";
+  readonly title: string;
+  /** Name of an invented car; which there are is known to whoever simulates. */
+  readonly car: string;
+  /** Which of the car's two meters: the one before the swap, whose table is right, or the new one. */
+  readonly meter: "old" | "new";
+  /** All chance of the drive comes from here. */
+  readonly seed: number;
+  readonly duration: Time;
+  /** Driven in this order, and again until the time is over. */
+  readonly roads: readonly SimulatedRoad[];
+  /** Trims by lambda feedback, or trims off. */
+  readonly feedback: boolean;
+  /** Table in the ECU during the drive. */
+  readonly table:
+    | { readonly kind: "file"; readonly table: AirflowTable }
+    /** the truth times a smooth random error of this rms [1] */
+    | { readonly kind: "planned"; readonly error: number }
+    /** what the old meter's ECU holds: the truth */
+    | { readonly kind: "factory" };
+  readonly barometer: Pressure;
+  readonly outside: Temperature;
+  /** Coolant at the start. */
+  readonly coolant: Temperature;
+  readonly logRate: Frequency;
+  readonly faults: {
+    readonly leakArea?: Area;
+    /** delivered over commanded fuel [1] */
+    readonly injectorGain?: number;
+    /** over the nominal pressure [1] */
+    readonly fuelPressure?: number;
+    readonly heatSoak?: TemperatureDifference;
+    /** share of the exhaust at idle [1] */
+    readonly exhaustLeak?: number;
+  };
+}

@@ -1,0 +1,77 @@
+import type * as z from "zod";
+import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { readAirflowTable } from "../sensor-tables.js";
+import type { SimulateDocument } from "./simulate-document.js";
+import { simulateSchema } from "./simulate-schema.js";
+
+type RawSimulate = z.output<ReturnType<typeof simulateSchema>>;
+
+/** `bellmouth: simulate 1`, the document of a drive of an invented car. */
+export const simulateDocument: DocumentKind<SimulateDocument> = defineDocument({
+  name: "simulate",
+  version: 1,
+  about: "A drive of an invented car with a known true curve: what to log, and what is wrong with the car.",
+  schema: simulateSchema,
+  build: buildSimulate,
+});
+
+function buildSimulate(raw: RawSimulate, context: BuildContext): SimulateDocument | undefined {
+  const table = buildTable(raw, context);
+  if (table === undefined) return undefined;
+  const { faults } = raw;
+  return {
+    kind: "simulate",
+    title: raw.title,
+    car: raw.car,
+    meter: raw.meter,
+    seed: raw.seed,
+    duration: raw.duration.value,
+    roads: raw.roads,
+    feedback: raw.trims === "closed-loop",
+    table,
+    barometer: raw.barometer.value,
+    outside: raw.outside.value,
+    coolant: raw.coolant.value,
+    logRate: raw["log-rate"].value,
+    faults: {
+      ...(faults?.leak === undefined ? {} : { leakArea: faults.leak.value }),
+      ...(faults?.injectors === undefined ? {} : { injectorGain: faults.injectors.value }),
+      ...(faults?.["fuel-pressure"] === undefined ? {} : { fuelPressure: faults["fuel-pressure"].value }),
+      ...(faults?.["heat-soak"] === undefined ? {} : { heatSoak: faults["heat-soak"].value }),
+      ...(faults?.["exhaust-leak"] === undefined ? {} : { exhaustLeak: faults["exhaust-leak"].value }),
+    },
+  };
+}
+
+function buildTable(raw: RawSimulate, context: BuildContext): SimulateDocument["table"] | undefined {
+  const error = raw["planned-error"];
+  if (raw.meter === "old") {
+    for (const key of ["table", "planned-error"] as const) {
+      if (raw[key] === undefined) continue;
+      context.fault(key, {
+        code: "E_SCHEMA",
+        message: "the old meter is driven on its own table",
+        accepted: "no 'table' and no 'planned-error' beside 'meter: old'",
+      });
+      return undefined;
+    }
+    return { kind: "factory" };
+  }
+  if ((raw.table === undefined) === (error === undefined)) {
+    context.fault(raw.table === undefined ? "meter" : "planned-error", {
+      code: "E_SCHEMA",
+      message:
+        raw.table === undefined ? "the new meter needs a table" : "'planned-error' does not go with 'table'",
+      accepted: "either 'table' or 'planned-error'",
+    });
+    return undefined;
+  }
+  if (error !== undefined) return { kind: "planned", error: error.value };
+  const name = raw.table as string;
+  return context.attempt("table", () => {
+    const text = context.open(name);
+    // The header's unit says which kind of signal it is; the car is checked when it is driven.
+    const kind = /\[\s*m?V\s*\]/.test(text.split("\n", 1)[0] ?? "") ? "voltage" : "frequency";
+    return { kind: "file", table: readAirflowTable(text, kind, { file: name }) };
+  });
+}
