@@ -1,4 +1,4 @@
-export * from "./check.js";
+export { checkIncreasing, type OrderBreak } from "./check.js";
 export * from "./curve.js";
 export {
   type BatchCounts,
@@ -13,6 +13,10 @@ export * from "./executed-error.js";
 export * from "./invert.js";
 export * from "./isotonic.js";
 export * from "./regrid.js";
+export * from "./regrid-table.js";
+export * from "./resample.js";
+export * from "./slope.js";
 export * from "./storage.js";
-export * from "./store-curve.js";
+export { type CurveStorage, type StoredCurve, storeCurve } from "./store-curve.js";
+export * from "./table.js";
 export type { CurveTarget, ErrorMeasure, TargetLine } from "./target.js";

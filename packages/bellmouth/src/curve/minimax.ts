@@ -49,6 +49,8 @@ function demandOf(s: LineSamples, i: number, e: number, v: number, ordered: bool
   }
 }
 
+const ROUNDING = 4 * Number.EPSILON;
+
 /**
  * Nearest value to `from`, going towards `to`, at which segment i can be passed at error e; NaN when there is none.
  * The room most(v) - least(v) is a concave function made of lines, so Newton's steps approach its root from outside
@@ -60,10 +62,13 @@ function nearestPassable(s: LineSamples, i: number, e: number, from: number, to:
   for (let turn = 0; turn < 64; turn++) {
     demandOf(s, i, e, v, true, d);
     const room = d.most - d.least;
-    if (room >= -4 * Number.EPSILON * (Math.abs(d.most) + Math.abs(d.least))) return v;
+    // Passable up to rounding: of the demands, or of v on a steep demand.
+    if (room >= -ROUNDING * (Math.abs(d.most) + Math.abs(d.least))) return v;
     const slope = d.mostSlope - d.leastSlope;
     if (rightwards ? !(slope > 0) : !(slope < 0)) return Number.NaN;
-    v -= room / slope;
+    const step = -room / slope;
+    if (Math.abs(step) <= ROUNDING * (Math.abs(from) + Math.abs(to))) return v;
+    v += step;
     if (rightwards ? !(v <= to) : !(v >= to)) return Number.NaN;
   }
   return Number.NaN;

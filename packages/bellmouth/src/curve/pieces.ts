@@ -64,9 +64,15 @@ export function pieceOf(curve: Curve, k: number): Piece {
   const y0 = y[k] as number;
   const y1 = y[k + 1] as number;
   if (curve.between === "straight") return { b: straightSlope(x0, y0, x1, y1), c: 0, d: 0 };
-  const b = nodeDerivative(x, y, k) * (x1 - x0);
-  const e = nodeDerivative(x, y, k + 1) * (x1 - x0);
   const rise = y1 - y0;
+  // Both derivatives are within 0 … 3 of the segment's slope by construction; this holds them there when numbers near
+  // the ends of what a double can hold overflow on the way.
+  const side = (node: number): number => {
+    const change = nodeDerivative(x, y, node) * (x1 - x0);
+    return Math.sign(rise) * Math.min(Math.abs(change), 3 * Math.abs(rise));
+  };
+  const b = side(k);
+  const e = side(k + 1);
   return { b, c: 3 * rise - 2 * b - e, d: b + e - 2 * rise };
 }
 

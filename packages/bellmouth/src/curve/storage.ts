@@ -64,7 +64,7 @@ export interface QuantiseOptions {
 }
 
 /**
- * Rounds values to the nearest that the format holds (halves upwards).
+ * Rounds values to the nearest that the format holds (halves upwards; downwards where falling order is kept).
  *
  * Without a `moved` or `clipped` flag a value changes by at most half a step. Clipped values stay at the limit.
  *
@@ -84,16 +84,13 @@ export function quantise(
     requireNumber(value, `values[${i}]`, "1");
   });
   const sign = options.keep === "decreasing" ? -1 : 1;
-  const nearest = values.map((value) => Math.round((value - offset) / step));
   // A falling order is a rising one of the negated codes.
+  const exact = values.map((value) => (sign * (value - offset)) / step);
+  const nearest = exact.map((code) => sign * Math.round(code));
   const kept =
     options.keep === "nothing"
       ? nearest
-      : spread(
-          nearest.map((code) => sign * code),
-          sign > 0 ? least : -most,
-          sign > 0 ? most : -least,
-        ).map((code) => sign * code);
+      : spread(exact, sign > 0 ? least : -most, sign > 0 ? most : -least).map((code) => sign * code);
   const codes = kept.map((code) => Math.min(most, Math.max(least, code)));
   const held = (code: number): number => offset + step * code;
   return {
@@ -134,25 +131,26 @@ function codeRange(format: StorageFormat): readonly [number, number] {
 }
 
 /**
- * The strictly rising whole codes nearest to the given ones: code - index must not fall, so runs that collide are
- * pooled to their mean. Codes beyond the format's limits are left for clipping; the others keep clear of the limits
- * by as many codes as there are values between, when there is room.
+ * The strictly rising whole codes nearest to the given positions. Code less index must not fall, so runs that collide
+ * are pooled to their mean; where plain rounding already rises, every pooled run rounds to the plain codes. Positions
+ * beyond the format's limits are left for clipping; the others keep clear of the limits by as many codes as there
+ * are values between, when there is room.
  */
-function spread(codes: readonly number[], least: number, most: number): readonly number[] {
+function spread(exact: readonly number[], least: number, most: number): readonly number[] {
+  const plain = exact.map((position) => Math.round(position));
   const inside = (code: number | undefined): boolean => code !== undefined && code >= least && code <= most;
-  const start = codes.findIndex(inside);
-  if (start < 0) return codes;
+  const start = plain.findIndex(inside);
+  if (start < 0) return plain;
   let end = start;
-  while (inside(codes[end + 1])) end++;
-  const inner = codes.slice(start, end + 1);
-  const count = inner.length;
+  while (inside(plain[end + 1])) end++;
+  const count = end + 1 - start;
   // A neighbour already clipped to the limit takes the limit's own code.
   const floor = least + (start > 0 ? 1 : 0);
-  const ceiling = most - (end < codes.length - 1 ? 1 : 0);
-  if (count > ceiling - floor + 1) return codes;
-  const pooled = isotonic(inner.map((code, i) => code - i)).map((level, i) => {
+  const ceiling = most - (end < plain.length - 1 ? 1 : 0);
+  if (count > ceiling - floor + 1) return plain;
+  const pooled = isotonic(exact.slice(start, end + 1).map((position, i) => position - i)).map((level, i) => {
     const code = Math.round(level) + i;
     return Math.min(ceiling - (count - 1 - i), Math.max(floor + i, code));
   });
-  return [...codes.slice(0, start), ...pooled, ...codes.slice(end + 1)];
+  return [...plain.slice(0, start), ...pooled, ...plain.slice(end + 1)];
 }
