@@ -1,6 +1,6 @@
 import { defineConfig } from "tsup";
 
-const rooms = ["units", "fit", "air", "curve", "sensor", "intake", "drive", "job"];
+const rooms = ["units", "fit", "air", "curve", "sensor", "intake", "drive", "job", "job/files"];
 
 export default defineConfig({
   entry: ["src/index.ts", ...rooms.map((room) => `src/${room}/index.ts`)],

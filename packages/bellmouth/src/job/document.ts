@@ -54,6 +54,8 @@ export function defineDocument<S extends z.ZodType, Out>(kind: {
 export interface BuildContext {
   readonly source: SourceTree;
   readonly open: OpenText;
+  /** How messages call a file that the document names: with the folder of the document, as the user gave it. */
+  readonly nameOf: (name: string) => string;
   /** Collects a mistake at a path of the document. */
   readonly fault: (path: string, details: Omit<FaultDetails, "at">) => void;
   /** Runs `read`; a fault it throws is collected, placed at `path` unless it has a line of its own. */
@@ -106,6 +108,7 @@ export function readDocument<Out>(
   const context: BuildContext = {
     source,
     open: options.open ?? noFiles,
+    nameOf: (name) => besideFile(source.file, name),
     fault: (path, details) => faults.push(new BellmouthError({ ...details, at: placeOf(source, path) })),
     attempt: (path, run) => {
       try {
@@ -184,6 +187,12 @@ function kindOf<Out>(
     accepted,
     at: placeOf(source, "bellmouth"),
   });
+}
+
+/** `jobs/swap.yaml` names `air.csv`: `jobs/air.csv`. */
+export function besideFile(file: string | undefined, name: string): string {
+  const folder = /^.*[\\/]/su.exec(file ?? "")?.[0] ?? "";
+  return /^(?:[\\/]|[A-Za-z]:)/u.test(name) ? name : `${folder}${name}`;
 }
 
 const noFiles: OpenText = (name) => {

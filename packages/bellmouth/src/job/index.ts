@@ -1,3 +1,4 @@
+export * from "./cautions.js";
 export * from "./decode-text.js";
 export * from "./document.js";
 export * from "./gathered.js";

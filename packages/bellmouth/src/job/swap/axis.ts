@@ -36,7 +36,7 @@ export function axisFromFile(
           dimensions: [dimension],
         },
       ],
-      { file: name },
+      { file: context.nameOf(name) },
     );
     requireRows(table, 2);
     requireRising(table, "breakpoint");

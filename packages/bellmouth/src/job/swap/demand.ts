@@ -133,7 +133,7 @@ function readLog(
         ? []
         : [{ name: raw.time, dimensions: ["time"] as const, blanks: "missing" as const }]),
     ],
-    { file: raw.file, others: "ignore" },
+    { file: context.nameOf(raw.file), others: "ignore" },
   );
   return {
     flow: columnOf(table, raw.airflow).values,

@@ -59,7 +59,7 @@ function wrongKind(text: string, kind: SignalKind, path: string, context: BuildC
 
 function buildTable(raw: RawMeter, path: string, context: BuildContext) {
   return context.attempt(`${path}.table`, () =>
-    readAirflowTable(context.open(raw.table), raw.signal, { file: raw.table }),
+    readAirflowTable(context.open(raw.table), raw.signal, { file: context.nameOf(raw.table) }),
   );
 }
 

@@ -155,7 +155,7 @@ export function buildElement(
   const { points } = raw;
   if (points === undefined) return undefined;
   const table = context.attempt(`${path}.points`, () =>
-    readThermistorTable(context.open(points), { file: points }),
+    readThermistorTable(context.open(points), { file: context.nameOf(points) }),
   );
   return table === undefined ? undefined : { kind: "points", accuracy, ...table };
 }

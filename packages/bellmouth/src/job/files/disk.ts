@@ -1,0 +1,60 @@
+import * as fs from "node:fs";
+
+/** What writing a result asks of the file system; tests put failing ones in its place. */
+export interface Disk {
+  readonly exists: (path: string) => boolean;
+  readonly isFolder: (path: string) => boolean;
+  readonly list: (path: string) => readonly string[];
+  readonly makeFolder: (path: string) => void;
+  readonly makeTemporary: (prefix: string) => string;
+  /** Writes a new file and waits until it is on the disk. */
+  readonly write: (path: string, content: string | Uint8Array) => void;
+  readonly read: (path: string) => string;
+  /** Waits until a folder's entries are on the disk. */
+  readonly settle: (path: string) => void;
+  readonly rename: (from: string, to: string) => void;
+  readonly remove: (path: string) => void;
+  readonly processLives: (id: number) => boolean;
+  readonly processId: number;
+}
+
+export const realDisk: Disk = {
+  exists: (path) => fs.lstatSync(path, { throwIfNoEntry: false }) !== undefined,
+  isFolder: (path) => fs.statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false,
+  list: (path) => fs.readdirSync(path),
+  makeFolder: (path) => {
+    fs.mkdirSync(path, { recursive: true });
+  },
+  makeTemporary: (prefix) => fs.mkdtempSync(prefix),
+  write: (path, content) => {
+    const file = fs.openSync(path, "wx", 0o644);
+    try {
+      fs.writeFileSync(file, content);
+      fs.fsyncSync(file);
+    } finally {
+      fs.closeSync(file);
+    }
+  },
+  read: (path) => fs.readFileSync(path, "utf8"),
+  settle: (path) => {
+    // Windows cannot open folders; there the rename alone has to do.
+    if (process.platform === "win32") return;
+    const folder = fs.openSync(path, "r");
+    try {
+      fs.fsyncSync(folder);
+    } finally {
+      fs.closeSync(folder);
+    }
+  },
+  rename: (from, to) => fs.renameSync(from, to),
+  remove: (path) => fs.rmSync(path, { recursive: true, force: true }),
+  processLives: (id) => {
+    try {
+      process.kill(id, 0);
+      return true;
+    } catch (error) {
+      return (error as { code?: string }).code === "EPERM";
+    }
+  },
+  processId: process.pid,
+};

@@ -1,0 +1,7 @@
+export { readTextFile, textOpener } from "./read-text-file.js";
+export {
+  RESULT_MARK,
+  recoverResultFolder,
+  type WriteOptions,
+  writeResultFolder,
+} from "./write-result-folder.js";
