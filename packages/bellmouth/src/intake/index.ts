@@ -1,2 +1,3 @@
 export type * from "./estimate.js";
 export * from "./restriction/index.js";
+export * from "./trial/index.js";

@@ -2,9 +2,9 @@ import { airDensity, gasConstant, type MoistAir, machNumber } from "../../air/in
 import { requireNumber } from "../../fault/index.js";
 import { type Density, kilogramsPerSecond, pascals } from "../../units/index.js";
 import type { Estimate } from "../estimate.js";
+import { quantile } from "../interval.js";
 import {
   minusWeights,
-  quantile,
   shareEstimate,
   stationWeights,
   stepDecides,

@@ -1,5 +1,6 @@
-import { normalQuantile, type Rows, studentTQuantile } from "../../fit/index.js";
+import type { Rows } from "../../fit/index.js";
 import type { Estimate } from "../estimate.js";
+import { quantile } from "../interval.js";
 import { combine, covarianceOfLoads, freedomOfLoads, loadsOf } from "./linked-regressions.js";
 import { ratioInterval } from "./ratio-interval.js";
 import type { SharedError, TractFit } from "./tract-fit.js";
@@ -49,12 +50,6 @@ function loadOn(loads: Rows, error: SharedError): number {
     });
   });
   return total;
-}
-
-/** Student's t (or the normal quantile) for a variance that is partly estimated, partly stated. */
-export function quantile(confidence: number, degreesOfFreedom: number | null): number {
-  const p = (1 + confidence) / 2;
-  return degreesOfFreedom === null ? normalQuantile(p) : studentTQuantile(p, Math.max(0.2, degreesOfFreedom));
 }
 
 /** Variance of a combination and the degrees of freedom behind it; null when nothing of it is estimated. */

@@ -8,7 +8,7 @@ import {
   pascals,
 } from "../../units/index.js";
 import type { Estimate } from "../estimate.js";
-import { quantile } from "./intervals.js";
+import { interval as intervalAbout } from "../interval.js";
 import { type ElementLoss, engineOnLosses, lossDrops, pressureAfter, type TractFlow } from "./loss.js";
 import type { ElementResult, RestrictionBudget } from "./restriction-budget.js";
 
@@ -116,15 +116,7 @@ function interval(value: number, u: number, drop: Estimate, shareOfDrop: number)
     drop.degreesOfFreedom === null || !(shareOfDrop > 0)
       ? null
       : drop.degreesOfFreedom / Math.min(1, shareOfDrop) ** 4;
-  const half = quantile(drop.confidence, freedom) * u;
-  return {
-    value,
-    u,
-    from: value - half,
-    to: value + half,
-    degreesOfFreedom: freedom,
-    confidence: drop.confidence,
-  };
+  return intervalAbout(value, u, freedom, drop.confidence);
 }
 
 /** Factor on the element's loss, its standard uncertainty, and the loss that steps add. */

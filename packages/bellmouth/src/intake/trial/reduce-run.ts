@@ -1,0 +1,92 @@
+import { airDensity, type MoistAir } from "../../air/index.js";
+import { BellmouthError } from "../../fault/index.js";
+import type { RotationalSpeed } from "../../units/index.js";
+import { localValue } from "./local-regression.js";
+import type { TrialQuantity, TrialRun } from "./run.js";
+
+/** Values of one run at the points of the trial; NaN where the run does not cover a point. */
+export interface ReducedRun {
+  readonly run: TrialRun;
+  /** "pressure": manifold less outside pressure in common air [Pa], below zero. "temperature": intake over outside air [K]. */
+  readonly values: readonly number[];
+  /** samples behind each value [1] */
+  readonly samples: readonly number[];
+}
+
+/** Share of the outside pressure beyond which a drop at full throttle is a mistake, not a restriction [1]. */
+const MOST_DROP = 0.5;
+const LEAST_DROP = -0.01;
+/** Relative distance within which a typed speed is the point [1]. */
+const SAME_SPEED = 0.005;
+
+/**
+ * Brings one run to its values at the points.
+ *
+ * Pressure is brought to common air: at one engine speed the engine draws one volume flow V, every loss is dp = (K/2A^2)
+ * rho V^2, so the drop follows the density of the outside air and is multiplied by rho_common/rho_run.
+ *
+ * @param run    a checked run
+ * @param points engine speeds [rev/s]
+ * @param options quantity, half-width of the window [rev/s], common air
+ * @throws `E_DOMAIN` when a value can only be a gauge reading, a wrong barometer or a closed throttle; `E_TOO_LITTLE_DATA`
+ *   when the run covers none of the points
+ */
+export function reduceRun(
+  run: TrialRun,
+  points: readonly RotationalSpeed[],
+  options: { readonly quantity: TrialQuantity; readonly window: number; readonly common: MoistAir },
+): ReducedRun {
+  const { quantity, window, common } = options;
+  const column = run.samples[quantity] as readonly number[];
+  const found = points.map((point) =>
+    run.form === "points"
+      ? typedValue(run.samples.speed, column, point)
+      : localValue(run.samples.speed, column, point, window),
+  );
+  if (found.every((one) => Number.isNaN(one.value))) {
+    const speeds = run.samples.speed.filter((speed) => !Number.isNaN(speed)).map((speed) => 60 * speed);
+    throw new BellmouthError({
+      code: "E_TOO_LITTLE_DATA",
+      message: `run "${run.id}" does not cover any of the trial's points`,
+      found: `${Math.round(Math.min(...speeds))} to ${Math.round(Math.max(...speeds))} rpm`,
+      accepted: `samples on both sides of ${points.map((point) => Math.round(60 * point)).join(", ")} rpm`,
+      at: { path: `runs.${run.id}.samples.speed` },
+    });
+  }
+  const density = airDensity(common) / airDensity(run.air);
+  const values = found.map(({ value }, i) => {
+    if (Number.isNaN(value)) return value;
+    if (quantity === "temperature") return value - run.air.temperature;
+    requireDrop(run.air.pressure - value, run, points[i] as number);
+    return (value - run.air.pressure) * density;
+  });
+  return { run, values, samples: found.map((one) => one.n) };
+}
+
+function typedValue(
+  speeds: readonly number[],
+  values: readonly number[],
+  point: number,
+): { readonly value: number; readonly n: number } {
+  const same = values.filter(
+    (value, i) => !Number.isNaN(value) && Math.abs((speeds[i] as number) - point) <= SAME_SPEED * point,
+  );
+  const mean = same.reduce((sum, value) => sum + value, 0) / same.length;
+  return { value: same.length === 0 ? Number.NaN : mean, n: same.length };
+}
+
+function requireDrop(drop: number, run: TrialRun, point: number): void {
+  if (drop > LEAST_DROP * run.air.pressure && drop < MOST_DROP * run.air.pressure) return;
+  const above = drop <= 0;
+  throw new BellmouthError({
+    code: "E_DOMAIN",
+    message: above
+      ? "the manifold is above the barometer: a barometer of another place or unit, or a boosted engine, which must be " +
+        "compared by the pressure before its compressor"
+      : "the manifold is at half of the outside pressure or less: a gauge reading given as absolute, a closed throttle, or " +
+        "mixed units",
+    found: `${Math.round(run.air.pressure - drop)} Pa under a barometer of ${Math.round(run.air.pressure)} Pa at ${Math.round(60 * point)} rpm in "${run.id}"`,
+    accepted: "absolute pressures at full throttle, a little below the barometer",
+    at: { path: `runs.${run.id}` },
+  });
+}

@@ -1,0 +1,67 @@
+import { BellmouthError, requireNumber } from "../../fault/index.js";
+import { detectableShift, powerOfTrial } from "./power-of-trial.js";
+import type { TrialSide } from "./run.js";
+import { effectVariance, suggestOrder } from "./run-order.js";
+
+export interface RunsNeededOptions {
+  /** Probability [1] with which the trial is to claim the difference. */
+  readonly power: number;
+  /** Of the interval [1]; 0.95 for the usual test. */
+  readonly confidence: number;
+  readonly drift: "linear" | "none";
+}
+
+export interface RunsNeeded {
+  /** runs on each side [1] */
+  readonly perSide: number;
+  readonly order: readonly TrialSide[];
+  /** probability that such a trial claims the wanted difference [1] */
+  readonly power: number;
+  /** smallest difference that it claims with the wanted probability, in the unit of `wanted` */
+  readonly detectable: number;
+}
+
+/** Most runs on a side that are proposed: past this the answer is a steadier car or road, not more runs. */
+const MOST = 100;
+
+/**
+ * Runs that would show a wanted difference.
+ *
+ * @param wanted difference to be seen [Pa] or [K], > 0
+ * @param runSd  standard deviation of one run about another of the same car [same unit], > 0: from a trial
+ *   (`TrialResult.runSd`) or from repeated runs without a change
+ * @returns null when more than 100 runs on a side would be needed
+ * @throws `E_DOMAIN`
+ * @example
+ * runsNeeded(1, 1, { power: 0.8, confidence: 0.95, drift: "none" }).perSide // ≈ 17
+ */
+export function runsNeeded(wanted: number, runSd: number, options: RunsNeededOptions): RunsNeeded | null {
+  requireNumber(wanted, "wanted", "Pa or K", { over: 0 });
+  requireNumber(runSd, "runSd", "Pa or K", { over: 0 });
+  const { power, confidence, drift } = options;
+  requireNumber(power, "power", "1", { over: 1 - confidence, under: 1 });
+  const coefficients = drift === "linear" ? 3 : 2;
+  for (let perSide = 1; perSide <= MOST; perSide++) {
+    const freedom = 2 * perSide - coefficients;
+    if (freedom < 1) continue;
+    const order = suggestOrder(perSide);
+    const u = runSd * Math.sqrt(effectVariance(order, drift));
+    const reached = powerOfTrial(wanted / u, freedom, confidence);
+    if (reached >= power) {
+      return { perSide, order, power: reached, detectable: u * detectableShift(power, freedom, confidence) };
+    }
+  }
+  return null;
+}
+
+/** Checks a power argument; shared by the comparison and its planning. */
+export function requirePower(power: number, confidence: number): number {
+  if (power > 1 - confidence && power < 1) return power;
+  throw new BellmouthError({
+    code: "E_DOMAIN",
+    message: "the power of a trial is the probability of seeing a true difference",
+    found: String(power),
+    accepted: `over ${(1 - confidence).toFixed(2)} and under 1; 0.8 is usual`,
+    at: { path: "power" },
+  });
+}

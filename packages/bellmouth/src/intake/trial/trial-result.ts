@@ -1,0 +1,98 @@
+import type { MoistAir } from "../../air/index.js";
+import type { RotationalSpeed } from "../../units/index.js";
+import type { Estimate } from "../estimate.js";
+import type { TrialQuantity, TrialSide } from "./run.js";
+import type { DoubtSource, Repeatability } from "./run-effect.js";
+
+export interface TrialOptions {
+  /** Engine speeds at which the runs are compared [rev/s], rising. */
+  readonly points: readonly RotationalSpeed[];
+  readonly quantity: TrialQuantity;
+  /** Probability that the intervals hold the truth [1]; 0.95 when not given. */
+  readonly confidence?: number;
+  /** Probability [1] with which "could have seen" is meant; there is no default: 0.8 is usual. */
+  readonly power: number;
+  /** Whether runs may drift steadily with time (heat soak, wind). "linear" when not given; "none" is the caller's claim. */
+  readonly drift?: "linear" | "none";
+  /** Half-width of the window of the local regression [rev/s]; the least distance between points when not given. */
+  readonly window?: RotationalSpeed;
+  /** Air that pressures are brought to; the mean of the runs' airs when not given. */
+  readonly common?: MoistAir;
+  /** How well one run repeats another, known beforehand: needed where too few runs show it. Never assumed. */
+  readonly repeatability?: Repeatability;
+  /** A difference the caller would like to see [Pa] or [K]: the result then says how many runs would show it. */
+  readonly wanted?: number;
+}
+
+export type TrialFlag =
+  | "single pair" // one run a side: an effect, a drift and chance look alike
+  | "order costs" // the order of the runs makes a drift look much like the effect: ABBA would halve the doubt or better
+  | "stated repeatability" // the interval rests on what the caller stated, not on these runs
+  | "no interval" // nothing judges the effect: more runs, or a stated repeatability
+  | "over an hour" // the runs span more than an hour
+  | "courses differ" // not all on the same road in the same direction
+  | "air differs" // common air changes the drops by more than 3 % between runs
+  | "points left out" // some points are not covered by both sides
+  | "samples missing"; // some runs miss some points
+
+/** What is compared at one engine speed. */
+export interface PointEffect {
+  /** [rev/s] */
+  readonly speed: RotationalSpeed;
+  /** level of the before side at the middle of the trial [Pa below outside, in common air] or [K over outside] */
+  readonly before: number | null;
+  /** after less before: rise of manifold pressure [Pa] or of intake temperature [K]; null when a side has no run here */
+  readonly effect: number | null;
+  /** the same with its interval; null when too few runs cover the point */
+  readonly estimate: Estimate | null;
+  /** runs that cover the point [1] */
+  readonly runs: { readonly before: number; readonly after: number };
+}
+
+/** What one run read, in common air. */
+export interface RunValues {
+  readonly id: string;
+  readonly side: TrialSide;
+  /** [s] from the first run */
+  readonly at: number;
+  /** drop below outside [Pa] or temperature over outside [K] per point; null where the run does not cover it */
+  readonly values: readonly (number | null)[];
+}
+
+/** A back-to-back trial, judged. Plain JSON-ready data. */
+export interface TrialResult {
+  readonly kind: "trial result";
+  readonly quantity: TrialQuantity;
+  /** Air that pressures were brought to. */
+  readonly common: MoistAir;
+  readonly runs: readonly RunValues[];
+  /** Mean effect over the points used: rise of manifold pressure [Pa] or of intake temperature [K]. */
+  readonly pooled: {
+    readonly effect: number;
+    readonly estimate: Estimate | null;
+    /** mean level of the before side over the same points [Pa] or [K] */
+    readonly before: number;
+  };
+  /** indices of the points in the pooled effect */
+  readonly pooledPoints: readonly number[];
+  readonly points: readonly PointEffect[];
+  /** Steady change per hour of both sides alike [Pa/h] or [K/h]; null when not in the model. */
+  readonly drift: Estimate | null;
+  /** Standard deviation of a run about the model [Pa] or [K]; null when unknown. */
+  readonly runSd: number | null;
+  readonly doubt: DoubtSource;
+  /** Whether a difference is claimed: at a confidence a little over that of the intervals, see `claimConfidence`. */
+  readonly claim: "rise" | "fall" | "none";
+  /** Smallest true difference [Pa] or [K] that this trial would have claimed with the stated power; null when unknown. */
+  readonly detectable: number | null;
+  readonly power: number;
+  /** Variance of the effect over that of the best order of as many runs [1]: what the order of the runs cost. */
+  readonly orderCost: number;
+  /** Runs that would show the wanted difference; null when none was asked for, or more than 100 a side would be needed. */
+  readonly needed: {
+    readonly wanted: number;
+    readonly perSide: number | null;
+    readonly order: readonly TrialSide[];
+  } | null;
+  readonly flags: readonly TrialFlag[];
+}

@@ -1,0 +1,329 @@
+// How often the intervals of a back-to-back trial hold the truth, and how often it claims a difference that is not there.
+// Run: npm run build, then: node tests/bench/trial-coverage.mjs [simulations per family] [seed]
+// The simulator below shares no code with the estimator: it makes logs, sample by sample, of pulls with a known truth.
+import { writeFileSync } from "node:fs";
+import { compareRuns } from "bellmouth/intake";
+import { kelvins, pascals, revsPerSecond, seconds } from "bellmouth/units";
+
+const simulations = Number(process.argv[2] ?? 2000);
+const seed = Number(process.argv[3] ?? 4711);
+
+/** Small generator of its own (mulberry32), so that the noise owes nothing to the library. */
+function makeRandom(start) {
+  let state = start >>> 0;
+  const uniform = () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = Math.imul(state ^ (state >>> 15), 1 | state);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+  const normal = () => Math.sqrt(-2 * Math.log(1 - uniform())) * Math.cos(2 * Math.PI * uniform());
+  return { uniform, normal, between: (a, b) => a + (b - a) * uniform() };
+}
+
+const POINTS = [4400, 4900, 5400, 5900, 6300];
+const COMMON = { pressure: 98_600, temperature: 291, relativeHumidity: 0.5 };
+
+/** Density of humid air: ideal gases, vapour pressure by the Magnus form (WMO-No. 8). */
+function density({ pressure, temperature, relativeHumidity }) {
+  const t = temperature - 273.15;
+  const vapour = relativeHumidity * 611.2 * Math.exp((17.62 * t) / (243.12 + t));
+  return ((pressure - vapour) / 287.05 + vapour / 461.5) / temperature;
+}
+
+/** Drop in common air [Pa]: nearly the square of speed, bent by the engine's breathing. */
+const dropAt = (speed, scale) => {
+  const breathing = 1 - 0.12 * ((speed - 5500) / 2000) ** 2;
+  return scale * (speed / 6000) ** 2 * breathing ** 2;
+};
+const intakeOver = (speed, scale) => scale * (1 - 0.35 * (speed / 6000));
+
+/** One pull from 4,000 to 6,700 rpm as a log. */
+function pull(random, car, side, at, f) {
+  const air = {
+    pressure: COMMON.pressure + car.weather * 150 * random.normal(),
+    temperature: COMMON.temperature + car.weather * 2 * random.normal(),
+    relativeHumidity: 0.5,
+  };
+  const hz = f.hz;
+  const length = 6.5 + random.uniform();
+  const n = Math.floor(length * hz);
+  const speed = [];
+  const value = [];
+  const runOffset = car.runSd * random.normal();
+  const drift = (car.drift * at) / 3600;
+  let gust = car.gust * random.normal();
+  const keep = Math.exp(-1 / (hz * 1.5));
+  const from = random.between(3900, 4100);
+  const holes = POINTS.map(() => random.uniform() < f.missing);
+  for (let i = 0; i < n; i++) {
+    const x = i / (n - 1);
+    const rpm = from + (6750 - from) * x ** 0.9 + 8 * random.normal();
+    gust = keep * gust + Math.sqrt(1 - keep * keep) * car.gust * random.normal();
+    const shared = runOffset + drift + gust + car.noise * random.normal();
+    let reading;
+    if (f.quantity === "pressure") {
+      const base = dropAt(rpm, car.drop);
+      const effect = side === "after" ? dropAt(rpm, car.effect) : 0;
+      reading = air.pressure - ((base - effect) * density(air)) / density(COMMON) + shared;
+      reading = Math.round(reading / f.step) * f.step;
+    } else {
+      const effect = side === "after" ? intakeOver(rpm, car.effect) : 0;
+      reading = air.temperature + intakeOver(rpm, car.over) + effect + shared;
+      reading = Math.round(reading / f.step) * f.step;
+    }
+    const hole = POINTS.some((point, k) => holes[k] && Math.abs(rpm - point) < 260);
+    speed.push(rpm / 60);
+    value.push(hole ? Number.NaN : reading);
+  }
+  return {
+    side,
+    at: seconds(at),
+    air: {
+      pressure: pascals(air.pressure),
+      temperature: kelvins(air.temperature),
+      relativeHumidity: air.relativeHumidity,
+    },
+    form: "log",
+    samples: { speed, [f.quantity]: value },
+  };
+}
+
+const family = (options) => ({
+  order: "ABBA",
+  quantity: "pressure",
+  step: 100, // Pa, or K
+  hz: 15,
+  missing: 0,
+  gust: [5, 30],
+  drift: [-150, 150], // per hour
+  runSd: [10, 50],
+  spacing: [200, 600],
+  stated: false, // repeatability known
+  learned: 0, // degrees of freedom of a repeatability learned from earlier runs
+  ...options,
+});
+
+const families = {
+  "two runs a side, ABBA": family({}),
+  "three runs a side": family({ order: "ABBAAB" }),
+  "four runs a side": family({ order: "ABBABAAB" }),
+  "six runs a side": family({ order: "ABBABAABABBA" }),
+  "three runs a side, old first": family({ order: "AAABBB" }),
+  "random order, two to six runs a side": family({ order: "random" }),
+  "one run before, three after": family({ order: "BABB" }),
+  "two before, five after": family({ order: "BABBABB" }),
+  "strong drift": family({ order: "ABBAAB", drift: [-1500, 1500] }),
+  "heavy gusts": family({ order: "ABBABAAB", gust: [80, 200] }),
+  "large spread from run to run": family({ order: "ABBAAB", runSd: [100, 300] }),
+  "points missing": family({ order: "ABBABAAB", missing: 0.12 }),
+  "points missing, three runs a side": family({ order: "ABBAAB", missing: 0.12 }),
+  "slow log, 4 samples a second": family({ order: "ABBAAB", hz: 4 }),
+  "one run a side, stated repeatability": family({ order: "AB", stated: true }),
+  "two before, one after, stated repeatability": family({ order: "ABA", stated: true }),
+  "two runs a side, repeatability of six earlier runs": family({ learned: 5 }),
+  "intake temperature, three runs a side": family({
+    order: "ABBAAB",
+    quantity: "temperature",
+    step: 1,
+    gust: [0.1, 0.5],
+    drift: [-6, 6],
+    runSd: [0.3, 2],
+  }),
+};
+
+function orderOf(random, f) {
+  if (f.order !== "random") return [...f.order];
+  for (;;) {
+    const before = 2 + Math.floor(5 * random.uniform());
+    const after = 2 + Math.floor(5 * random.uniform());
+    const sides = [...new Array(before).fill("A"), ...new Array(after).fill("B")];
+    for (let i = sides.length - 1; i > 0; i--) {
+      const j = Math.floor((i + 1) * random.uniform());
+      [sides[i], sides[j]] = [sides[j], sides[i]];
+    }
+    return sides;
+  }
+}
+
+function makeCar(random, f, effect) {
+  const pressure = f.quantity === "pressure";
+  return {
+    drop: random.between(2500, 6500),
+    over: random.between(8, 25),
+    effect: effect * (pressure ? random.between(100, 900) : random.between(-6, 6)),
+    runSd: random.between(...f.runSd),
+    gust: random.between(...f.gust),
+    drift: random.between(...f.drift),
+    noise: pressure ? random.between(20, 80) : 0.2,
+    weather: 1,
+  };
+}
+
+function makeRuns(random, car, f) {
+  let at = 0;
+  return orderOf(random, f).map((letter, i) => {
+    if (i > 0) at += random.between(...f.spacing);
+    return { id: `run ${i + 1}`, ...pull(random, car, letter === "A" ? "before" : "after", at, f) };
+  });
+}
+
+const truthOf = (car, f) => {
+  const at = (speed) =>
+    f.quantity === "pressure" ? dropAt(speed, car.effect) : intakeOver(speed, car.effect);
+  const byPoint = POINTS.map(at);
+  return { byPoint, pooled: byPoint.reduce((sum, x) => sum + x, 0) / POINTS.length };
+};
+
+const optionsFor = (f, more) => ({
+  points: POINTS.map((speed) => revsPerSecond(speed / 60)),
+  quantity: f.quantity,
+  power: 0.8,
+  common: {
+    pressure: pascals(COMMON.pressure),
+    temperature: kelvins(COMMON.temperature),
+    relativeHumidity: COMMON.relativeHumidity,
+  },
+  ...more,
+});
+
+/** Standard deviation of a run of this car, drift taken out: what a careful owner would know from many repeated runs. */
+function repeatabilityOf(random, car, f, runs) {
+  const still = { ...car, drift: 0, effect: 0 };
+  const values = Array.from({ length: runs }, () => {
+    const result = compareRuns(
+      [
+        { id: "a", ...pull(random, still, "before", 0, f) },
+        { id: "b", ...pull(random, still, "after", 1, f) },
+      ],
+      optionsFor(f, { drift: "none" }),
+    );
+    return [result.pooled.effect, ...result.points.map((point) => point.effect)];
+  });
+  // Difference of two runs: variance is twice that of one; its mean is known to be zero.
+  const sd = (columns) =>
+    Math.sqrt(
+      values.reduce(
+        (sum, row) => sum + columns.reduce((own, i) => own + row[i] ** 2, 0) / columns.length,
+        0,
+      ) /
+        runs /
+        2,
+    );
+  return { sd: sd([0]), pointSd: sd(POINTS.map((_, i) => i + 1)) };
+}
+
+function simulate(random, f, effect) {
+  const car = makeCar(random, f, effect);
+  // One pair cannot tell a drift from an effect, so there is none in it: the stated limit of a single pair.
+  const quiet = f.order === "AB" ? { ...car, drift: 0 } : car;
+  let repeatability;
+  if (f.stated) repeatability = repeatabilityOf(random, quiet, f, 150);
+  if (f.learned > 0) {
+    repeatability = { ...repeatabilityOf(random, quiet, f, f.learned), degreesOfFreedom: f.learned };
+  }
+  const result = compareRuns(
+    makeRuns(random, quiet, f),
+    optionsFor(f, repeatability === undefined ? {} : { repeatability }),
+  );
+  const truth = truthOf(quiet, f);
+  const holds = (estimate, value) => value >= estimate.from && value <= estimate.to;
+  const pooledTruth =
+    result.pooledPoints.reduce((sum, i) => sum + truth.byPoint[i], 0) / result.pooledPoints.length;
+  return {
+    pooled: holds(result.pooled.estimate, pooledTruth),
+    points: result.points.flatMap((point, i) =>
+      point.estimate === null ? [] : [holds(point.estimate, truth.byPoint[i])],
+    ),
+    claim: result.claim !== "none",
+    half: (result.pooled.estimate.to - result.pooled.estimate.from) / 2,
+    seen:
+      quiet.effect !== 0 && Math.abs(pooledTruth) >= result.detectable ? result.claim !== "none" : undefined,
+  };
+}
+
+const rows = [];
+const row = (id, what, measured, limit, n, unit) =>
+  rows.push({
+    id: `trial-${id}`,
+    area: "Trial",
+    what,
+    evidence: "simulation",
+    source: `tests/bench/trial-coverage.mjs, seed ${seed}`,
+    compared: n,
+    measured: Number(measured.toFixed(4)),
+    limit,
+    unit,
+  });
+const off = (share) => 100 * Math.abs(share - 0.95);
+const percent = (hits, n) => `${((100 * hits) / n).toFixed(2)} %`;
+
+let bad = 0;
+const all = { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
+for (const [name, f] of Object.entries(families)) {
+  const random = makeRandom(seed + 104729 * Object.keys(families).indexOf(name));
+  const own = { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
+  const halves = [];
+  for (let i = 0; i < 2 * simulations; i++) {
+    const effect = i % 2;
+    const one = simulate(random, f, effect);
+    own.n++;
+    if (one.pooled) own.pooled++;
+    own.pointsN += one.points.length;
+    own.points += one.points.filter(Boolean).length;
+    if (effect === 0) {
+      own.nulls++;
+      if (one.claim) own.claims++;
+    }
+    halves.push(one.half);
+  }
+  for (const key of Object.keys(all)) all[key] += own[key];
+  const id = name.replace(/[^a-z0-9]+/g, "-");
+  const coverage = own.pooled / own.n;
+  row(
+    `coverage-${id}`,
+    `95 % interval of the pooled effect: ${name}`,
+    off(coverage),
+    1,
+    own.n,
+    `percentage points from 95 % (covered ${percent(own.pooled, own.n)})`,
+  );
+  if (!(off(coverage) <= 1)) bad++;
+  halves.sort((a, b) => a - b);
+  console.log(
+    `${name.padEnd(52)} pooled ${percent(own.pooled, own.n)}  by point ${percent(own.points, own.pointsN)}  ` +
+      `claims without a difference ${percent(own.claims, own.nulls)}  median half-width ${halves[Math.floor(own.n / 2)].toFixed(f.quantity === "pressure" ? 0 : 2)}`,
+  );
+}
+row(
+  "coverage-all",
+  "95 % interval of the pooled effect, all families",
+  off(all.pooled / all.n),
+  1,
+  all.n,
+  `percentage points from 95 % (covered ${percent(all.pooled, all.n)})`,
+);
+row(
+  "coverage-points",
+  "95 % intervals at single points, all families",
+  off(all.points / all.pointsN),
+  1,
+  all.pointsN,
+  `percentage points from 95 % (covered ${percent(all.points, all.pointsN)})`,
+);
+row(
+  "false-claims",
+  "trials that claim a difference where there is none, all families",
+  (100 * all.claims) / all.nulls,
+  5,
+  all.nulls,
+  "% of trials",
+);
+console.log(
+  `all: pooled ${percent(all.pooled, all.n)}, by point ${percent(all.points, all.pointsN)}, false claims ${percent(all.claims, all.nulls)} of ${all.nulls}`,
+);
+writeFileSync(new URL("./scores/trial.json", import.meta.url), `${JSON.stringify(rows, null, 2)}\n`);
+if (bad > 0) {
+  console.error(`${bad} families outside 94 to 96 %`);
+  process.exitCode = 1;
+}
