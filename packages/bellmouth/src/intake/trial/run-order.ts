@@ -9,7 +9,7 @@ import type { TrialSide } from "./run.js";
  * @param perSide runs on each side [1], a whole number from 1 to 100
  * @throws `E_DOMAIN`
  * @example
- * suggestOrder(2) // ≈ ["before", "after", "after", "before"]
+ * suggestOrder(2).indexOf("after") // ≈ 1
  */
 export function suggestOrder(perSide: number): TrialSide[] {
   if (!(Number.isInteger(perSide) && perSide >= 1 && perSide <= 100)) {
