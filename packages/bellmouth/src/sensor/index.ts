@@ -1,3 +1,4 @@
+export * from "./headroom/index.js";
 export * from "./housing.js";
 export * from "./law/index.js";
 export * from "./profile/index.js";

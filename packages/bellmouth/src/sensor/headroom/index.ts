@@ -1,0 +1,19 @@
+export {
+  type CellHeadroom,
+  type Demand,
+  type Headroom,
+  type HeadroomState,
+  type HeadroomThresholds,
+  headroom,
+  type ScenarioHeadroom,
+} from "./headroom.js";
+export { type IdleEnd, idleEnd, type SignalResolution } from "./idle-end.js";
+export { type RobustPeak, type RobustPeakOptions, robustPeak } from "./robust-peak.js";
+export {
+  type Limit,
+  type MeterLimits,
+  type SignalSpan,
+  type UsableSignal,
+  uncertaintyAt,
+  usableSignal,
+} from "./usable-signal.js";
