@@ -1,2 +1,3 @@
 export type * from "./drive.js";
 export * from "./log/index.js";
+export * from "./refine/index.js";

@@ -1,0 +1,91 @@
+import type { DriveAdvice, RefinedCell, RefineSums } from "./types.js";
+
+/** Steady time assumed at a suggestion [s]. */
+const assumedSeconds = 20;
+const most = 4;
+
+/**
+ * What to drive next: where some steady time would narrow the intervals of the whole table most, taken one after another so that suggestions do
+ * not repeat each other.
+ *
+ * @param covariance posterior covariance of the cells [1], row-major
+ */
+export function adviseNext(
+  sums: RefineSums,
+  cells: readonly RefinedCell[],
+  covariance: Float64Array,
+): readonly DriveAdvice[] {
+  const n = cells.length;
+  const now = Float64Array.from(covariance);
+  // Information of the assumed time, from the drives' own noise; a middling sensor when there is none.
+  const noises = sums.drives.flatMap((drive) => (drive.noise === null ? [] : [drive.noise]));
+  const variance =
+    noises.length === 0 ? 1.5e-4 : noises.reduce((sum, law) => sum + law.slow + law.fast, 0) / noises.length;
+  const memory = noises.length === 0 ? 1 : noises.reduce((sum, law) => sum + law.memory, 0) / noises.length;
+  const information = assumedSeconds / (2 * Math.max(0.1, memory)) / variance;
+  const reachable = reach(sums, n);
+  const advice: DriveAdvice[] = [];
+  const taken = new Set<number>();
+  while (advice.length < most) {
+    let best = -1;
+    let bestGain = 0;
+    for (let i = 0; i < n; i++) {
+      if (taken.has(i) || !reachable[i]) continue;
+      const own = now[i * n + i]!;
+      let gain = 0;
+      for (let j = 0; j < n; j++)
+        gain += (now[i * n + j]! * now[i * n + j]! * information) / (1 + own * information);
+      if (gain > bestGain) {
+        bestGain = gain;
+        best = i;
+      }
+    }
+    if (best < 0 || !(bestGain > n * 0.001 ** 2)) break;
+    const before = Math.sqrt(now[best * n + best]!);
+    const row = now.slice(best * n, best * n + n);
+    const own = row[best]!;
+    const factor = information / (1 + own * information);
+    for (let r = 0; r < n; r++)
+      for (let c = 0; c < n; c++) now[r * n + c] = now[r * n + c]! - factor * row[r]! * row[c]!;
+    let first = best;
+    let last = best;
+    while (first > 0 && reachable[first - 1] && row[first - 1]! > 0.8 * own) first--;
+    while (last < n - 1 && reachable[last + 1] && row[last + 1]! > 0.8 * own) last++;
+    for (let i = first; i <= last; i++) taken.add(i);
+    advice.push({
+      cells: [first, last],
+      flow: [cells[first]!.after, cells[last]!.after],
+      ...stateFor(sums, cells[best]!.after),
+      uNow: before,
+      uAfter: Math.sqrt(Math.max(0, now[best * n + best]!)),
+      seconds: assumedSeconds,
+    });
+  }
+  return advice;
+}
+
+/** Cells an engine like the one driven can reach: up to a little past the highest flow that full load gives. */
+function reach(sums: RefineSums, n: number): boolean[] {
+  const lowest = sums.seconds.findIndex((time) => time > 0.2);
+  return Array.from({ length: n }, (_, i) => (lowest < 0 ? true : i >= lowest - 1));
+}
+
+/**
+ * Engine speed and pressure ratio that draw a flow, by the air per revolution seen so far: a moderate load where the engine's speeds allow it.
+ */
+function stateFor(sums: RefineSums, flow: number): Pick<DriveAdvice, "speed" | "pressureRatio"> {
+  const { filling, places } = sums;
+  if (!(filling.time > 5)) return { speed: null, pressureRatio: null };
+  const perTurn = filling.sum / filling.time;
+  const speeds = places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
+  const slowest = Math.min(...speeds);
+  const fastest = 1.15 * Math.max(...speeds);
+  const clamp = (value: number): number => Math.min(fastest, Math.max(slowest, value));
+  const high = clamp(flow / (perTurn * 0.5));
+  const low = clamp(flow / (perTurn * 0.9));
+  const ratio = (speed: number): number => Math.min(1, flow / (perTurn * speed));
+  return {
+    speed: [Math.min(low, high), Math.max(low, high)],
+    pressureRatio: [Math.min(ratio(low), ratio(high)), Math.max(ratio(low), ratio(high))],
+  };
+}

@@ -1,0 +1,238 @@
+import type { TransferCurve } from "../../sensor/index.js";
+import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./cholesky.js";
+import { gateCode } from "./gate.js";
+import { type DriveLaw, type LawParameter, lawOf } from "./law.js";
+import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict, tableError } from "./model.js";
+import {
+  fitNoise,
+  fitTails,
+  type NoiseLaw,
+  type NoiseRows,
+  reweigh,
+  whitenedSquares,
+  whitening,
+} from "./noise.js";
+import { type NormalSums, passOver } from "./pass.js";
+import { startLaw } from "./start.js";
+import type { Timeline } from "./timeline.js";
+import { carried } from "./transport.js";
+
+export interface DriveFitOptions {
+  readonly parameters: readonly LawParameter[];
+  /** Inverse of the prior covariance of the cells' ln errors, row-major. */
+  readonly priorInverse: Float64Array;
+  /** Most Gauss-Newton steps. */
+  readonly iterations: number;
+  /** Further columns to be kept in the sums beside the cells, at the time of dosing: ln lambda per unit [1]. */
+  readonly kept: readonly Float64Array[];
+}
+
+export interface DriveFit {
+  readonly law: DriveLaw;
+  readonly noise: NoiseLaw;
+  /** Covariance of the law's vector, row-major. */
+  readonly lawCovariance: Float64Array;
+  /** The drive's evidence about cells and kept columns, all else integrated out: -x'Ax/2 + b'x. */
+  readonly matrix: Float64Array;
+  readonly vector: Float64Array;
+  readonly use: Uint8Array;
+  readonly gate: Uint8Array;
+  readonly predicted: Predicted;
+  readonly residual: Float64Array;
+  /** Number of independent samples of a steady level that the rows amount to [1]. */
+  readonly effective: number;
+  readonly iterations: number;
+}
+
+const settling = gateCode("settling");
+
+/** Adds the priors of cells and law to normal equations, in place; `skip` kept columns lie between them. */
+function addPriors(
+  matrix: Float64Array,
+  vector: Float64Array,
+  size: number,
+  theta: Float64Array,
+  p: Float64Array,
+  options: DriveFitOptions,
+  skip: number,
+  cellsToo: boolean,
+): void {
+  const cells = theta.length;
+  if (cellsToo) {
+    for (let r = 0; r < cells; r++)
+      for (let c = 0; c < cells; c++) {
+        const w = options.priorInverse[r * cells + c]!;
+        matrix[r * size + c] = matrix[r * size + c]! + w;
+        vector[r] = vector[r]! - w * theta[c]!;
+      }
+  }
+  options.parameters.forEach((parameter, k) => {
+    const w = 1 / parameter.sd ** 2;
+    const i = cells + skip + k;
+    matrix[i * size + i] = matrix[i * size + i]! + w;
+    vector[i] = vector[i]! - w * (p[k]! - parameter.mean);
+  });
+}
+
+function penalty(p: Float64Array, theta: Float64Array, options: DriveFitOptions): number {
+  const cells = theta.length;
+  let sum = 0;
+  for (let r = 0; r < cells; r++) {
+    let row = 0;
+    for (let c = 0; c < cells; c++) row += options.priorInverse[r * cells + c]! * theta[c]!;
+    sum += row * theta[r]!;
+  }
+  options.parameters.forEach((parameter, k) => {
+    sum += ((p[k]! - parameter.mean) / parameter.sd) ** 2;
+  });
+  return sum;
+}
+
+/**
+ * Fits a drive: table, transport and transients together by damped Gauss-Newton steps; between steps the noise law, its
+ * tails and the doubt in the transients are estimated from what is left.
+ *
+ * @returns null when the equations cannot be solved
+ */
+export function fitDrive(
+  curve: TransferCurve,
+  timeline: Timeline,
+  options: DriveFitOptions,
+): DriveFit | null {
+  const { parameters } = options;
+  const bench = benchOf(curve, timeline);
+  const { basis } = bench;
+  const { restart, lambda, grid, gate: gated } = timeline;
+  const n = grid.n;
+  const cells = basis.size;
+  const p = startLaw(bench, parameters, 8000);
+  const theta = new Float64Array(cells);
+  const use = new Uint8Array(n);
+  const residual = new Float64Array(n);
+  const rows: { -readonly [key in keyof NoiseRows]: NoiseRows[key] } = {
+    n,
+    step: grid.step,
+    use,
+    restart,
+    weight: new Float64Array(n).fill(1),
+    motion: new Float64Array(n),
+  };
+  let noise: NoiseLaw = { memory: 0.5, slow: 1e-4, fast: 1e-4, tails: 5, doubt: 0.2 };
+
+  const look = (q: Float64Array, x: Float64Array): Predicted => {
+    const predicted = predict(bench, lawOf(q), tableError(basis, x));
+    for (let t = 0; t < n; t++) residual[t] = use[t] === 1 ? lambda[t]! - predicted.shown[t]! : 0;
+    return predicted;
+  };
+  const chooseRows = (known: Uint8Array): void => {
+    for (let t = 0; t < n; t++) use[t] = gated[t] === 0 && known[t] === 1 && !Number.isNaN(lambda[t]) ? 1 : 0;
+  };
+  const fitNoiseNow = (rounds: number): void => {
+    for (let k = 0; k < rounds; k++) {
+      noise = fitNoise(residual, rows, noise, 0, Math.min(n, 60_000));
+      reweigh(residual, rows, noise);
+      noise = { ...noise, tails: fitTails(rows, noise) };
+    }
+  };
+
+  let damping = 0.3;
+  let settled = 0;
+  let iteration = 0;
+  let predicted = look(p, theta);
+  for (; iteration < options.iterations && settled < 2; iteration++) {
+    chooseRows(predicted.transport.known);
+    for (let t = 0; t < n; t++) residual[t] = use[t] === 1 ? lambda[t]! - predicted.shown[t]! : 0;
+    rows.motion = motionOf(bench, predicted);
+    fitNoiseNow(iteration === 0 ? 3 : 1);
+    const white = whitening(noise, rows);
+    const columns = lawColumns(bench, predicted, parameters, p);
+    const sums = passOver(basis, predicted.transport, white, use, restart, columns, residual);
+    const { size } = sums;
+    addPriors(sums.matrix, sums.vector, size, theta, p, options, 0, true);
+    const cost = sums.squares + penalty(p, theta, options);
+    let better = false;
+    for (let trial = 0; trial < 6 && !better; trial++) {
+      const damped = Float64Array.from(sums.matrix);
+      // Only the law is damped: the table's part is linear.
+      for (let k = cells; k < size; k++) damped[k * size + k] = damped[k * size + k]! * (1 + damping);
+      const factor = choleskyFactor(damped, size);
+      if (factor === null) return null;
+      const move = choleskySolve(factor, size, sums.vector);
+      const x = Float64Array.from(theta, (value, c) => value + move[c]!);
+      const q = Float64Array.from(p, (value, k) => {
+        const parameter = parameters[k]!;
+        return Math.max(parameter.least, Math.min(parameter.most, value + move[cells + k]!));
+      });
+      predicted = look(q, x);
+      const next = whitenedSquares(residual, white, use, restart) + penalty(q, x, options);
+      if (next < cost) {
+        p.set(q);
+        theta.set(x);
+        better = true;
+        damping = Math.max(1e-4, damping / 6);
+        settled = cost - next < 0.3 ? settled + 1 : 0;
+      } else damping = Math.max(0.1, damping * 5);
+    }
+    if (!better) {
+      predicted = look(p, theta);
+      settled++;
+    }
+  }
+
+  // The last pass keeps the suspects' columns beside the cells and integrates the law out.
+  chooseRows(predicted.transport.known);
+  predicted = look(p, theta);
+  rows.motion = motionOf(bench, predicted);
+  fitNoiseNow(2);
+  const white = whitening(noise, rows);
+  const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
+  const sums: NormalSums = passOver(
+    basis,
+    predicted.transport,
+    white,
+    use,
+    restart,
+    [...kept, ...lawColumns(bench, predicted, parameters, p)],
+    residual,
+  );
+  const { size } = sums;
+  const matrix = Float64Array.from(sums.matrix);
+  const vector = Float64Array.from(sums.vector);
+  addPriors(matrix, vector, size, theta, p, options, kept.length, false);
+  const keep = cells + kept.length;
+  const reduced = marginalise(matrix, vector, size, keep);
+  if (reduced === null) return null;
+  const b = Float64Array.from(reduced.vector);
+  for (let r = 0; r < keep; r++)
+    for (let c = 0; c < cells; c++) b[r] = b[r]! + reduced.matrix[r * keep + c]! * theta[c]!;
+
+  addPriors(sums.matrix, sums.vector, size, theta, p, options, kept.length, true);
+  // Suspects are absent, not unknown, when the law's own spread is told.
+  for (let k = cells; k < keep; k++) sums.matrix[k * size + k] = sums.matrix[k * size + k]! * 1e6 + 1e6;
+  const factor = choleskyFactor(sums.matrix, size);
+  const count = parameters.length;
+  const lawCovariance = new Float64Array(count * count);
+  if (factor !== null) {
+    const inverse = choleskyInverse(factor, size);
+    for (let r = 0; r < count; r++)
+      for (let c = 0; c < count; c++) lawCovariance[r * count + c] = inverse[(keep + r) * size + keep + c]!;
+  }
+  const ones = new Float64Array(n).fill(1);
+  const gate = Uint8Array.from(gated);
+  for (let t = 0; t < n; t++) if (gate[t] === 0 && use[t] === 0) gate[t] = settling;
+  return {
+    law: lawOf(p),
+    noise,
+    lawCovariance,
+    matrix: reduced.matrix,
+    vector: b,
+    use,
+    gate,
+    predicted,
+    residual: Float64Array.from(residual),
+    effective: whitenedSquares(ones, white, use, restart) * (noise.slow + noise.fast),
+    iterations: iteration,
+  };
+}
+
+export type { Bench };

@@ -1,0 +1,10 @@
+export { emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
+export { evidenced } from "./evidence.js";
+export { type GateCounts, type GateReason, gateReasons } from "./gate.js";
+export type { NoiseLaw } from "./noise.js";
+export { fuelScaleOf, refine } from "./refine.js";
+export { solveRefinement } from "./solve.js";
+export { openingFlow } from "./suspects.js";
+export type { TransientLaw } from "./transient.js";
+export type { TransportLaw } from "./transport.js";
+export * from "./types.js";

@@ -1,0 +1,172 @@
+import type { TransferCurve } from "../../sensor/index.js";
+import { at, type DriveLaw, extraTimes, type LawParameter, lawOf } from "./law.js";
+import type { Basis } from "./pass.js";
+import type { Timeline } from "./timeline.js";
+import { fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
+import { carried, cumulativeAir, type Transport, transportOf } from "./transport.js";
+
+/** What is computed once for a drive. */
+export interface Bench {
+  readonly timeline: Timeline;
+  readonly basis: Basis;
+  readonly air: Float64Array;
+  readonly manifold: Manifold;
+}
+
+/** The straight-line basis of a table's ln error at every row: the ECU's own interpolation, so cells mean what it executes. */
+export function basisOf(curve: TransferCurve, timeline: Timeline): Basis {
+  const { cell, share, metered, grid } = timeline;
+  const left = new Float64Array(grid.n);
+  const right = new Float64Array(grid.n);
+  for (let t = 0; t < grid.n; t++) {
+    const c = cell[t]!;
+    const x = share[t]!;
+    const flow = metered[t]!;
+    left[t] = ((1 - x) * curve.cells[c]!.flow) / flow;
+    right[t] = (x * curve.cells[c + 1]!.flow) / flow;
+  }
+  return { size: curve.cells.length, cell, left, right };
+}
+
+/** Prepares a drive for its fit. */
+export const benchOf = (curve: TransferCurve, timeline: Timeline): Bench => ({
+  timeline,
+  basis: basisOf(curve, timeline),
+  air: cumulativeAir(timeline),
+  manifold: manifoldOf(timeline),
+});
+
+/** Table error of every row [1] for given cell errors. */
+export function tableError(basis: Basis, theta: Float64Array): Float64Array {
+  const { cell, left, right } = basis;
+  const out = new Float64Array(cell.length);
+  for (let t = 0; t < out.length; t++) {
+    const c = cell[t]!;
+    out[t] = left[t]! * theta[c]! + right[t]! * theta[c + 1]!;
+  }
+  return out;
+}
+
+/** What a law makes of a drive, up to the sensor. */
+export interface Predicted {
+  readonly law: DriveLaw;
+  readonly transport: Transport;
+  readonly held: Float64Array;
+  readonly extraHeld: readonly Float64Array[];
+  readonly believed: Float64Array;
+  /** ln of the air in the cylinders over the air believed [1]. */
+  readonly filling: Float64Array;
+  /** 1/lambda in the cylinders, and as the sensor shows it [1]. */
+  readonly inverse: Float64Array;
+  readonly shownInverse: Float64Array;
+  /** ln lambda as the sensor shows it [1]. */
+  readonly shown: Float64Array;
+}
+
+const logged = (shownInverse: Float64Array): Float64Array => {
+  const out = new Float64Array(shownInverse.length);
+  for (let t = 0; t < out.length; t++) out[t] = -Math.log(Math.max(0.05, shownInverse[t]!));
+  return out;
+};
+
+/**
+ * Predicted ln lambda. The sensor's lag acts on the excess of oxygen or fuel, which goes with 1/lambda.
+ *
+ * @param error table error of every row [1]
+ */
+export function predict(bench: Bench, law: DriveLaw, error: Float64Array): Predicted {
+  const { timeline, manifold, air } = bench;
+  const { target, trim, restart, grid } = timeline;
+  const n = grid.n;
+  const { believed, effect } = fillingOf(timeline, manifold, law.transient);
+  const held = heldBack(timeline, believed, law.transient.filmTime);
+  const extraHeld = extraTimes.map((time, e) =>
+    law.extras[e] === undefined ? new Float64Array(n) : heldBack(timeline, believed, time),
+  );
+  const { film } = law.transient;
+  const inverse = new Float64Array(n);
+  for (let t = 0; t < n; t++) {
+    let u = target[t]! - trim[t]! + error[t]! + filmEffect(held[t]!, film) + effect[t]!;
+    for (let e = 0; e < extraHeld.length; e++) u += law.extras[e]! * extraHeld[e]![t]!;
+    inverse[t] = Math.exp(-u);
+  }
+  const transport = transportOf(timeline, air, law.transport);
+  const shownInverse = carried(inverse, transport, restart);
+  return {
+    law,
+    transport,
+    held,
+    extraHeld,
+    believed,
+    filling: effect,
+    inverse,
+    shownInverse,
+    shown: logged(shownInverse),
+  };
+}
+
+/** Columns of the law's parameters: change of the predicted ln lambda per unit of each [1]. */
+export function lawColumns(
+  bench: Bench,
+  now: Predicted,
+  parameters: readonly LawParameter[],
+  p: Float64Array,
+): Float64Array[] {
+  const { timeline, manifold, air } = bench;
+  const { restart, grid } = timeline;
+  const n = grid.n;
+  const { inverse, shownInverse } = now;
+  /** Change of ln lambda at the sensor for a change of ln lambda in the cylinders. */
+  const through = (change: Float64Array): Float64Array => {
+    for (let t = 0; t < n; t++) change[t] = change[t]! * inverse[t]!;
+    const out = carried(change, now.transport, restart);
+    for (let t = 0; t < n; t++) out[t] = out[t]! / shownInverse[t]!;
+    return out;
+  };
+  return parameters.map((parameter, k) => {
+    if (parameter.least === parameter.most) return new Float64Array(n);
+    const q = Float64Array.from(p);
+    q[k] = q[k]! + parameter.step;
+    const law = lawOf(q);
+    if (k <= at.lag) {
+      const moved = carried(inverse, transportOf(timeline, air, law.transport), restart);
+      for (let t = 0; t < n; t++) moved[t] = (1 - moved[t]! / shownInverse[t]!) / parameter.step;
+      return moved;
+    }
+    const change = new Float64Array(n);
+    if (k === at.film) {
+      const { film } = now.law.transient;
+      for (let t = 0; t < n; t++) change[t] = now.held[t]! / Math.max(0.2, 1 - film * now.held[t]!);
+    } else if (k === at.filmTime) {
+      const held = heldBack(timeline, now.believed, law.transient.filmTime);
+      const { film } = now.law.transient;
+      for (let t = 0; t < n; t++)
+        change[t] = (filmEffect(held[t]!, film) - filmEffect(now.held[t]!, film)) / parameter.step;
+    } else if (k < at.extras) {
+      const { effect } = fillingOf(timeline, manifold, law.transient);
+      for (let t = 0; t < n; t++) change[t] = (effect[t]! - now.filling[t]!) / parameter.step;
+    } else change.set(now.extraHeld[k - at.extras]!);
+    return through(change);
+  });
+}
+
+/** Part of a change of load that no transient law is trusted to explain, next to the part it does explain [1]. */
+const plainMotion = 0.1;
+
+/** Square of what the transients moved since the row before, as the sensor sees it. */
+export function motionOf(bench: Bench, now: Predicted): Float64Array {
+  const { metered, restart } = bench.timeline;
+  const n = metered.length;
+  const transient = new Float64Array(n);
+  const load = new Float64Array(n);
+  const { film } = now.law.transient;
+  for (let t = 0; t < n; t++) {
+    transient[t] = filmEffect(now.held[t]!, film) + now.filling[t]!;
+    load[t] = Math.log(metered[t]!);
+  }
+  const a = carried(transient, now.transport, restart);
+  const b = carried(load, now.transport, restart);
+  const out = new Float64Array(n);
+  for (let t = 1; t < n; t++) out[t] = (a[t]! - a[t - 1]!) ** 2 + plainMotion ** 2 * (b[t]! - b[t - 1]!) ** 2;
+  return out;
+}

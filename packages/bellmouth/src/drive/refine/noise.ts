@@ -1,0 +1,303 @@
+/**
+ * Noise of a lambda log: a slow part that is remembered from sample to sample (first-order, correlation time `memory`)
+ * plus a fast part that is not, the fast part with Student-t tails. Estimated per drive, because counting samples as if
+ * they were independent is what makes intervals too narrow.
+ */
+export interface NoiseLaw {
+  /** Correlation time of the slow part [s]. */
+  readonly memory: number;
+  /** Variance of the slow part [1], of ln lambda. */
+  readonly slow: number;
+  /** Variance of the fast part [1], of ln lambda, before its tails. */
+  readonly fast: number;
+  /** Degrees of freedom of the fast part's Student-t tails [1]; large means Gaussian. */
+  readonly tails: number;
+  /** What the model of transients gets wrong, as a share of what moves [1]: it reopens the slow part while load changes. */
+  readonly doubt: number;
+}
+
+/** Rows of a drive as the noise sees them. */
+export interface NoiseRows {
+  readonly n: number;
+  /** Grid step [s]. */
+  readonly step: number;
+  /** 1 where a row counts, 0 where it is left out. */
+  readonly use: Uint8Array;
+  /** 1 where memory is lost: the first row and the first after a gap. */
+  readonly restart: Uint8Array;
+  /** Weight of each row's fast part [1], from its tails: below 1 for outliers. */
+  readonly weight: Float64Array;
+  /** Square of what moved since the row before [1], which a share `doubt` of is not believed. */
+  readonly motion: Float64Array;
+}
+
+/** Kalman gains of the slow part and one over the standard deviation of each row's surprise. */
+export interface Whitening {
+  readonly decay: number;
+  readonly gain: Float64Array;
+  readonly inverseSd: Float64Array;
+}
+
+/**
+ * Gains with which a pass over the rows turns correlated rows into independent ones of unit variance: exact for the law,
+ * with gaps and left-out rows.
+ */
+export function whitening(law: NoiseLaw, rows: NoiseRows): Whitening {
+  const { n, use, restart, weight, motion } = rows;
+  const doubt = law.doubt ** 2;
+  const gain = new Float64Array(n);
+  const inverseSd = new Float64Array(n);
+  const decay = Math.exp(-rows.step / law.memory);
+  const square = decay * decay;
+  const fresh = law.slow * (1 - square);
+  let variance = law.slow;
+  for (let t = 0; t < n; t++) {
+    if (restart[t] === 1) variance = law.slow;
+    else variance += doubt * motion[t]!;
+    let g = 0;
+    if (use[t] === 1) {
+      const total = variance + law.fast / weight[t]!;
+      g = variance / total;
+      inverseSd[t] = 1 / Math.sqrt(total);
+      gain[t] = g;
+    }
+    variance = square * (1 - g) * variance + fresh;
+  }
+  return { decay, gain, inverseSd };
+}
+
+/** Sum of squared whitened residuals and of ln variances over the rows used. */
+interface Likelihood {
+  readonly squares: number;
+  readonly logVariance: number;
+  readonly count: number;
+}
+
+function likelihood(
+  memory: number,
+  slow: number,
+  fast: number,
+  doubt: number,
+  rows: NoiseRows,
+  residual: Float64Array,
+  to: number,
+): Likelihood {
+  const { use, restart, weight, motion } = rows;
+  const decay = Math.exp(-rows.step / memory);
+  const square = decay * decay;
+  const fresh = slow * (1 - square);
+  let variance = slow;
+  let mean = 0;
+  let squares = 0;
+  let product = 1;
+  let logVariance = 0;
+  let count = 0;
+  for (let t = 0; t < to; t++) {
+    if (restart[t] === 1) {
+      variance = slow;
+      mean = 0;
+    } else variance += doubt * motion[t]!;
+    if (use[t] === 1) {
+      const total = variance + fast / weight[t]!;
+      const surprise = residual[t]! - mean;
+      squares += (surprise * surprise) / total;
+      // Products of sixteen variances at a time: one logarithm a row would be most of the cost.
+      product *= total;
+      if ((count++ & 15) === 15) {
+        logVariance += Math.log(product);
+        product = 1;
+      }
+      const g = variance / total;
+      mean = decay * (mean + g * surprise);
+      variance = square * (1 - g) * variance + fresh;
+    } else {
+      mean *= decay;
+      variance = square * variance + fresh;
+    }
+  }
+  return { squares, logVariance: logVariance + Math.log(product), count };
+}
+
+/**
+ * Most likely memory and variances for given residuals and weights. The overall scale is solved in closed form, so the search is
+ * over memory and the ratio of the two parts: a coarse grid about the last law, then a shrinking pattern.
+ *
+ * @param residual what is left of ln lambda after the model [1]
+ * @param from     law to start from; its tails are kept
+ * @param lost     parameters that were fitted to these residuals: the scale is raised for them
+ * @param to       rows looked at, for long drives
+ */
+export function fitNoise(
+  residual: Float64Array,
+  rows: NoiseRows,
+  from: NoiseLaw,
+  lost: number,
+  to = rows.n,
+): NoiseLaw {
+  let best = {
+    value: Number.POSITIVE_INFINITY,
+    memory: from.memory,
+    share: 0.5,
+    doubt: 0,
+    scale: from.slow + from.fast,
+  };
+  // The doubt is relative to the scale inside the search, so that the scale stays solvable in closed form.
+  const attempt = (memory: number, share: number, doubt: number): boolean => {
+    const found = likelihood(memory, share, 1 - share, doubt, rows, residual, to);
+    if (!(found.count > lost + 10)) return false;
+    const scale = found.squares / (found.count - lost);
+    const value = found.count * Math.log(scale) + found.logVariance;
+    if (!(value < best.value)) return false;
+    best = { value, memory, share, doubt, scale };
+    return true;
+  };
+  const logit = (share: number): number => Math.log(share / (1 - share));
+  const expit = (x: number): number => 1 / (1 + Math.exp(-x));
+  const whole = from.slow + from.fast;
+  const shareNow = Math.min(0.995, Math.max(0.005, from.slow / whole));
+  const doubtNow = Math.max(1, from.doubt ** 2 / whole);
+  attempt(from.memory, shareNow, doubtNow);
+  for (const memory of [0.2, 0.6, 2, 6])
+    for (const share of [0.1, 0.5, 0.9]) attempt(memory, share, doubtNow);
+  for (let span = 0.8; span > 0.05; ) {
+    const { memory, share, doubt } = best;
+    const x = logit(share);
+    let moved = false;
+    for (const [dm, dx, dd] of [
+      [span, 0, 0],
+      [-span, 0, 0],
+      [0, 1.5 * span, 0],
+      [0, -1.5 * span, 0],
+      [span, 1.5 * span, 0],
+      [-span, -1.5 * span, 0],
+      [0, 0, 2 * span],
+      [0, 0, -2 * span],
+    ] as const) {
+      const m = Math.min(60, Math.max(rows.step / 3, memory * Math.exp(dm)));
+      const s = Math.min(0.999, Math.max(0.001, expit(x + dx)));
+      if (attempt(m, s, Math.min(1e5, Math.max(1e-2, doubt * Math.exp(dd))))) moved = true;
+    }
+    if (!moved) span /= 2;
+  }
+  return {
+    memory: best.memory,
+    slow: best.scale * best.share,
+    fast: best.scale * (1 - best.share),
+    doubt: Math.sqrt(best.scale * best.doubt),
+    tails: from.tails,
+  };
+}
+
+/**
+ * Student-t weights of the fast part, by one expectation step: the slow part is smoothed out of the residual and what is
+ * left is weighed against the law. Writes `rows.weight`.
+ *
+ * @returns the squared fast residual over its variance, per row used, for the tails
+ */
+export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw): void {
+  const { n, use, restart, weight, motion } = rows;
+  const doubt = law.doubt ** 2;
+  const decay = Math.exp(-rows.step / law.memory);
+  const square = decay * decay;
+  const fresh = law.slow * (1 - square);
+  const ahead = new Float64Array(n);
+  const mean = new Float64Array(n);
+  const variance = new Float64Array(n);
+  let m = 0;
+  let v = law.slow;
+  for (let t = 0; t < n; t++) {
+    if (t > 0) {
+      m = restart[t] === 1 ? 0 : decay * m;
+      v = restart[t] === 1 ? law.slow : square * v + fresh + doubt * motion[t]!;
+    }
+    ahead[t] = v;
+    if (use[t] === 1) {
+      const g = v / (v + law.fast / weight[t]!);
+      m += g * (residual[t]! - m);
+      v *= 1 - g;
+    }
+    mean[t] = m;
+    variance[t] = v;
+  }
+  let sm = 0;
+  let sv = 0;
+  for (let t = n - 1; t >= 0; t--) {
+    if (t === n - 1 || restart[t + 1] === 1) {
+      sm = mean[t]!;
+      sv = variance[t]!;
+    } else {
+      const next = ahead[t + 1]!;
+      const back = (decay * variance[t]!) / next;
+      sm = mean[t]! + back * (sm - decay * mean[t]!);
+      sv = variance[t]! + back * back * (sv - next);
+    }
+    if (use[t] === 1) {
+      const left = residual[t]! - sm;
+      weight[t] = (law.tails + 1) / (law.tails + (left * left + sv) / law.fast);
+    }
+  }
+}
+
+/** ln Gamma by Stirling's series with a shift; ample for choosing among tails. */
+function logGamma(x: number): number {
+  let shift = 0;
+  let z = x;
+  while (z < 8) shift += Math.log(z++);
+  return (
+    (z - 0.5) * Math.log(z) - z + 0.5 * Math.log(2 * Math.PI) + 1 / (12 * z) - 1 / (360 * z ** 3) - shift
+  );
+}
+
+const tailChoices = [2.5, 3, 4, 5, 7, 10, 15, 30, 100] as const;
+
+/**
+ * Tails of the fast part by the expectation-conditional-maximisation step for a Student-t (mean of ln w - w), over a short
+ * list.
+ */
+export function fitTails(rows: NoiseRows, law: NoiseLaw): number {
+  let sum = 0;
+  let count = 0;
+  for (let t = 0; t < rows.n; t++) {
+    if (rows.use[t] !== 1) continue;
+    const w = rows.weight[t]!;
+    sum += Math.log(w) - w;
+    count++;
+  }
+  if (count < 50) return law.tails;
+  // Expected ln of the latent weight lies below ln of its mean by digamma(a) - ln(a), a = (tails + 1) / 2.
+  const a = (law.tails + 1) / 2;
+  const mean = sum / count - (1 / (2 * a) + 1 / (12 * a * a));
+  let best = law.tails;
+  let bestValue = Number.NEGATIVE_INFINITY;
+  for (const tails of tailChoices) {
+    const half = tails / 2;
+    const value = half * Math.log(half) - logGamma(half) + half * mean;
+    if (value > bestValue) {
+      bestValue = value;
+      best = tails;
+    }
+  }
+  return best;
+}
+
+/** Sum of squared whitened residuals: what a trial step is judged by. */
+export function whitenedSquares(
+  residual: Float64Array,
+  white: Whitening,
+  use: Uint8Array,
+  restart: Uint8Array,
+): number {
+  const { gain, inverseSd, decay } = white;
+  let mean = 0;
+  let sum = 0;
+  for (let t = 0; t < residual.length; t++) {
+    if (restart[t] === 1) mean = 0;
+    if (use[t] === 1) {
+      const surprise = residual[t]! - mean;
+      const y = surprise * inverseSd[t]!;
+      sum += y * y;
+      mean = decay * (mean + gain[t]! * surprise);
+    } else mean *= decay;
+  }
+  return sum;
+}

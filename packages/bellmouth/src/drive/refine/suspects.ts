@@ -1,0 +1,56 @@
+import type { Timeline } from "./timeline.js";
+import type { Suspect } from "./types.js";
+
+/** Specific-heat ratio of air [1]. */
+const gamma = 1.4;
+/** Flow at which an exhaust leak's dilution has fallen to half of its value at rest, over the table's top flow [1]. */
+export const exhaustLeakShare = 0.02;
+
+const subsonic = (ratio: number): number => ratio ** (2 / gamma) - ratio ** ((gamma + 1) / gamma);
+const choked = (2 / (gamma + 1)) ** (gamma / (gamma - 1));
+
+/**
+ * Flow through a small opening over its choked flow [1], by the pressure ratio across it.
+ *
+ * @source NACA Report 1135 (1953), isentropic flow through a throat.
+ */
+export function openingFlow(pressureRatio: number): number {
+  if (!(pressureRatio > choked)) return 1;
+  return pressureRatio >= 1 ? 0 : Math.sqrt(subsonic(pressureRatio) / subsonic(choked));
+}
+
+/**
+ * What each suspect would do to ln lambda at the moment of dosing, per unit of its size; null where the log holds nothing that sets it
+ * apart from an error of the table.
+ * leak: unmetered air behind the meter, per kg/s at choked vacuum · injector offset: fuel missing at every injection,
+ * per kg of the air it would burn and revolution · exhaust leak: outside air before the sensor, per unit of dilution at rest.
+ */
+export function suspectColumns(
+  timeline: Timeline,
+  topFlow: number,
+): { readonly [suspect in Suspect]: Float64Array | null } {
+  const { metered, pressureRatio, speed, grid } = timeline;
+  const n = grid.n;
+  const logged = (series: Float64Array): boolean => {
+    let found = 0;
+    for (const value of series) if (value > 0) found++;
+    return found > 0.5 * n;
+  };
+  const column = (value: (t: number) => number): Float64Array => {
+    const out = new Float64Array(n);
+    let last = 0;
+    for (let t = 0; t < n; t++) {
+      const now = value(t);
+      if (!Number.isNaN(now)) last = now;
+      out[t] = last;
+    }
+    return out;
+  };
+  return {
+    leak: logged(pressureRatio)
+      ? column((t) => (pressureRatio[t]! > 0 ? openingFlow(pressureRatio[t]!) / metered[t]! : Number.NaN))
+      : null,
+    "injector offset": logged(speed) ? column((t) => speed[t]! / metered[t]!) : null,
+    "exhaust leak": column((t) => (exhaustLeakShare * topFlow) / (exhaustLeakShare * topFlow + metered[t]!)),
+  };
+}

@@ -1,0 +1,274 @@
+import type { TransferCurve } from "../../sensor/index.js";
+import type { Drive, DriveChannel } from "../drive.js";
+import { gateCode, lambdaLimits } from "./gate.js";
+import type { MixtureSource } from "./mixture-source.js";
+import { binned, type Grid, resample, spacing } from "./resample.js";
+
+/** A drive on an even grid, ready for the fit: what went into the engine, and what came out. */
+export interface Timeline {
+  readonly grid: Grid;
+  /** Left cell of the signal and its share of the way to the next [1]. */
+  readonly cell: Int32Array;
+  readonly share: Float64Array;
+  /** Metered air by the table [kg/s]. */
+  readonly metered: Float64Array;
+  /** ln of both trims together, and of the target [1]. */
+  readonly trim: Float64Array;
+  readonly target: Float64Array;
+  /** 1 while fuel is injected, as far as lambda tells. */
+  readonly fuelled: Uint8Array;
+  /** [rev/s]; NaN all over when not logged. */
+  readonly speed: Float64Array;
+  /** Manifold over outside pressure [1]; NaN all over when not logged. */
+  readonly pressureRatio: Float64Array;
+  /** Rate of change of the manifold's pressure over outside pressure [1/s]; NaN all over when not logged. */
+  readonly filling: Float64Array;
+  /** 1 where the input is known and the engine is fuelled. */
+  readonly clean: Uint8Array;
+  /** ln of measured lambda [1]; NaN where there is no sample. */
+  readonly lambda: Float64Array;
+  /** Gate codes of what came out, before settling is known. */
+  readonly gate: Uint8Array;
+  /** 1 on the first row and after each gap. */
+  readonly restart: Uint8Array;
+}
+
+export interface TimelineOptions {
+  /** Coolant from which the engine counts as warm [K]. */
+  readonly warmFrom: number;
+  /** Grid step aimed at [s]. */
+  readonly step: number;
+  /** What tells the mixture; with trims alone, their sum takes lambda's place. */
+  readonly source: MixtureSource;
+  /** True when rows have no time: each becomes a second of its own. */
+  readonly untimed: boolean;
+}
+
+/** Trims from here on count as at their limit [1]; ECUs clip at 20 to 30 %, common practice, no source. */
+const trimLimit = 0.245;
+
+/** Channels of a log without time: every row a second after the one before. */
+function rowsAsSeconds(channels: Drive["channels"]): Drive["channels"] {
+  const out: { -readonly [name in keyof Drive["channels"]]: Drive["channels"][name] } = {};
+  for (const [name, channel] of Object.entries(channels) as [keyof Drive["channels"], DriveChannel][])
+    out[name] = { time: Float64Array.from(channel.value, (_, i) => i), value: channel.value };
+  return out;
+}
+
+/** The grid of a drive: whole numbers of samples a step where the log is fast, whole steps a sample where it is slow. */
+export function gridOf(signal: DriveChannel, observed: DriveChannel, aim: number): Grid {
+  const start = Math.max(signal.time[0] ?? 0, observed.time[0] ?? 0);
+  const end = Math.min(signal.time.at(-1) ?? 0, observed.time.at(-1) ?? 0);
+  const rate = Math.min(spacing(signal), spacing(observed));
+  const step = rate < aim ? rate * Math.max(1, Math.round(aim / rate)) : rate / Math.ceil(rate / 0.1 - 1e-6);
+  const n = step > 0 && end > start ? Math.floor((end - start) / step + 1e-6) + 1 : 0;
+  return { start, step, n };
+}
+
+const missing = (n: number): Float64Array => new Float64Array(n).fill(Number.NaN);
+
+/**
+ * Lays a drive on its grid and gates it.
+ *
+ * @param drive needs `signal`, and `lambda` or trims as `options.source` says
+ */
+export function timelineOf(curve: TransferCurve, drive: Drive, options: TimelineOptions): Timeline {
+  const trimsTell = options.source === "trims";
+  const channels = options.untimed ? rowsAsSeconds(drive.channels) : drive.channels;
+  const signalChannel = channels.signal as DriveChannel;
+  const observedChannel = (
+    trimsTell ? (channels.shortTrim ?? channels.longTrim) : channels.lambda
+  ) as DriveChannel;
+  const grid = options.untimed
+    ? { start: 0, step: 1, n: signalChannel.value.length }
+    : gridOf(signalChannel, observedChannel, options.step);
+  const { n, step } = grid;
+  const on = (channel: DriveChannel | undefined, reach: number): Float64Array =>
+    channel === undefined ? missing(n) : resample(channel, grid, Math.max(reach, 3 * spacing(channel)));
+  const signal = on(signalChannel, 0.5);
+  const short = channels.shortTrim === undefined ? new Float64Array(n) : on(channels.shortTrim, 1);
+  const long = channels.longTrim === undefined ? new Float64Array(n) : on(channels.longTrim, 10);
+  const targetKnown = channels.lambdaTarget !== undefined;
+  const targetValue = on(channels.lambdaTarget, 1);
+  const coolant = on(channels.coolant, 30);
+  const speed = on(channels.engineSpeed, 1);
+  const manifold = on(channels.manifoldPressure, 1);
+  const barometer = on(channels.barometer, 600);
+  const throttle = on(channels.throttle, 1);
+  const observed = binned(observedChannel, grid);
+
+  const cells = curve.cells;
+  const cell = new Int32Array(n);
+  const share = new Float64Array(n);
+  const metered = new Float64Array(n);
+  const trim = new Float64Array(n);
+  const target = new Float64Array(n);
+  const fuelled = new Uint8Array(n).fill(1);
+  const pressureRatio = missing(n);
+  const filling = missing(n);
+  const clean = new Uint8Array(n);
+  const lambda = missing(n);
+  const gate = new Uint8Array(n);
+  const restart = new Uint8Array(n);
+  const limits = trimsTell ? { least: 0, greatest: 0 } : lambdaLimits(observed);
+  const last = cells.length - 1;
+  const codes = {
+    missing: gateCode("missing"),
+    cold: gateCode("cold"),
+    outside: gateCode("outside the table"),
+    cut: gateCode("fuel cut"),
+    limit: gateCode("lambda at its limit"),
+    target: gateCode("target unknown"),
+    trim: gateCode("trim saturated"),
+    open: gateCode("open loop"),
+  };
+  const outside = barometer.some((p) => p > 0) ? Number.NaN : maximum(manifold);
+  let at = 0;
+  let gap = true;
+  for (let t = 0; t < n; t++) {
+    const s = signal[t]!;
+    const known = !Number.isNaN(s) && !Number.isNaN(short[t]!) && !Number.isNaN(long[t]!);
+    if (known) {
+      restart[t] = gap ? 1 : 0;
+      gap = false;
+      while (at < last - 1 && s >= cells[at + 1]!.signal) at++;
+      while (at > 0 && s < cells[at]!.signal) at--;
+      const a = cells[at]!;
+      const b = cells[at + 1]!;
+      const x = Math.min(1, Math.max(0, (s - a.signal) / (b.signal - a.signal)));
+      cell[t] = at;
+      share[t] = x;
+      metered[t] = a.flow + x * (b.flow - a.flow);
+      const both = Math.log1p(short[t]!) + Math.log1p(long[t]!);
+      trim[t] = trimsTell ? 0 : both;
+      const aim = targetKnown ? targetValue[t]! : 1;
+      target[t] = aim > 0 && !trimsTell ? Math.log(aim) : 0;
+      clean[t] = metered[t]! > 0 && s >= cells[0]!.signal && s <= cells[last]!.signal ? 1 : 0;
+      if (!(Math.abs(short[t]!) < trimLimit) || !(Math.abs(long[t]!) < trimLimit)) gate[t] = codes.trim;
+      if (trimsTell) {
+        if (!Number.isNaN(observed[t])) lambda[t] = both;
+        // An integrator that rests at exactly zero is switched off: warm-up, full load or overrun.
+        if (channels.shortTrim !== undefined && Math.abs(short[t]!) < 1e-9) gate[t] = codes.open;
+      } else if (targetKnown ? !(aim > 0) : throttle[t]! > 0.7 || observed[t]! < 0.93) gate[t] = codes.target;
+      if (clean[t] === 0) gate[t] = codes.outside;
+    } else {
+      // What is not known is held, marked unclean, and memory of it fades before rows are used again.
+      if (t > 0) {
+        cell[t] = cell[t - 1]!;
+        share[t] = share[t - 1]!;
+        metered[t] = metered[t - 1]!;
+        trim[t] = trim[t - 1]!;
+        target[t] = target[t - 1]!;
+      } else metered[t] = cells[0]!.flow > 0 ? cells[0]!.flow : cells[1]!.flow;
+      gate[t] = codes.missing;
+      gap = true;
+      restart[t] = t === 0 ? 1 : 0;
+    }
+    if (coolant[t]! < options.warmFrom) gate[t] = codes.cold;
+    const value = observed[t]!;
+    if (trimsTell) {
+      if (Number.isNaN(lambda[t])) gate[t] = codes.missing;
+    } else if (value > 0) {
+      lambda[t] = Math.log(value);
+      if (!(value > limits.least) || !(value < limits.greatest)) gate[t] = codes.limit;
+    } else gate[t] = codes.missing;
+    pressureRatio[t] = Math.min(1, manifold[t]! / (barometer[t]! > 0 ? barometer[t]! : outside));
+  }
+  for (let t = 1; t < n - 1; t++) filling[t] = (pressureRatio[t + 1]! - pressureRatio[t - 1]!) / (2 * step);
+  if (!trimsTell)
+    markFuelCut({ lambda, target, gate, clean, fuelled, throttle, speed, step, n, code: codes.cut });
+  return {
+    grid,
+    cell,
+    share,
+    metered,
+    trim,
+    target,
+    fuelled,
+    speed,
+    pressureRatio,
+    filling,
+    clean,
+    lambda,
+    gate,
+    restart,
+  };
+}
+
+/** Lean by more than this for longer than `cutSpike` is no mixture error but a fuel cut (ln lambda over target). */
+const cutLean = 0.22;
+const cutSpike = 0.35;
+/** Lambda starts to rise this long before it passes `cutLean`; after fuel returns, wall and sensor need `cutAfter` [s]. */
+const cutBefore = 0.7;
+const cutAfter = 1.5;
+/** Lambda follows the throttle by about this [s]. */
+const cutDelay = 0.35;
+
+/**
+ * Fuel cut. Lambda shows that it happens; where throttle and engine speed are logged, the cuts so found tell below which
+ * throttle and above which speed this ECU cuts, and every such moment is taken for one, also those too short for lambda to show.
+ */
+function markFuelCut(rows: {
+  readonly lambda: Float64Array;
+  readonly target: Float64Array;
+  readonly gate: Uint8Array;
+  readonly clean: Uint8Array;
+  readonly fuelled: Uint8Array;
+  readonly throttle: Float64Array;
+  readonly speed: Float64Array;
+  readonly step: number;
+  readonly n: number;
+  readonly code: number;
+}): void {
+  const { lambda, target, gate, clean, fuelled, throttle, speed, step, n, code } = rows;
+  const shift = Math.round(cutDelay / step);
+  const openings: number[] = [];
+  const speeds: number[] = [];
+  let from = -1;
+  let lastLean = -1;
+  const close = (): void => {
+    if (from >= 0 && (lastLean - from + 1) * step >= cutSpike) {
+      const a = Math.max(0, from - Math.round(cutBefore / step));
+      const b = Math.min(n - 1, lastLean + Math.round(cutAfter / step));
+      for (let t = a; t <= b; t++) gate[t] = code;
+      for (let t = Math.max(0, from - shift); t <= Math.max(0, lastLean - shift); t++) {
+        clean[t] = 0;
+        fuelled[t] = 0;
+        if (throttle[t]! >= 0 && speed[t]! > 0) {
+          openings.push(throttle[t]!);
+          speeds.push(speed[t]!);
+        }
+      }
+    }
+    from = -1;
+  };
+  for (let t = 0; t < n; t++) {
+    const value = lambda[t]!;
+    if (Number.isNaN(value)) continue;
+    if (value - target[t]! > cutLean) {
+      if (from < 0) from = t;
+      lastLean = t;
+    } else if (from >= 0 && (t - lastLean) * step > 0.2) close();
+  }
+  close();
+  if (openings.length < 20) return;
+  openings.sort((a, b) => a - b);
+  speeds.sort((a, b) => a - b);
+  const opening = openings[Math.floor(0.9 * openings.length)]! + 0.03;
+  const slowest = 0.97 * speeds[Math.floor(0.05 * speeds.length)]!;
+  const recover = Math.round(cutAfter / step);
+  let until = -1;
+  for (let t = 0; t < n; t++) {
+    if (throttle[t]! <= opening && speed[t]! >= slowest) {
+      clean[t] = 0;
+      fuelled[t] = 0;
+      until = t + recover;
+    } else if (t <= until && gate[t] === 0) gate[t] = code;
+  }
+}
+
+function maximum(values: Float64Array): number {
+  let best = Number.NaN;
+  for (const value of values) if (!(value <= best)) best = !Number.isNaN(value) ? value : best;
+  return best;
+}

@@ -1,0 +1,134 @@
+import type { TransferCurve } from "../../sensor/index.js";
+import { evidenced } from "./evidence.js";
+import type { RefineOptions, RefineResult, RefineSums, Verdict } from "./types.js";
+
+/** A table is called converged when every evidenced cell's correction and interval are within this [1]. */
+const convergedWithin = 0.01;
+const percent = (value: number, digits = 1): string => `${(100 * value).toFixed(digits)} %`;
+
+/** What the drives say besides the table: plain verdicts, the weightiest first. */
+export function judge(
+  curve: TransferCurve,
+  sums: RefineSums,
+  result: Omit<RefineResult, "verdicts" | "next">,
+  suspectAccepted: boolean,
+  options: RefineOptions,
+): readonly Verdict[] {
+  const verdicts: Verdict[] = [];
+  const used = sums.drives.filter((drive) => drive.refused === null);
+  if (used.length === 0) {
+    const reasons = sums.drives.map((drive) => `${drive.name}: ${drive.refused?.text ?? ""}`).join(" ");
+    return [{ code: "nothing usable", text: `No drive could be used. ${reasons}` }];
+  }
+  const spoken = result.cells.filter(evidenced);
+  if (suspectAccepted) {
+    const worst = [...result.suspects].sort((a, b) => b.logOdds - a.logOdds)[0]!;
+    verdicts.push(suspectVerdict(worst.suspect, worst.size, worst.u, curve));
+  } else if (leakShaped(result)) {
+    verdicts.push({
+      code: "leak or table",
+      text: "The correction fades with flow as air that enters behind the meter would, and the drives cannot tell the two apart. Look for an air leak (smoke or pressure test) before the table is changed at low flow.",
+    });
+  }
+  if (options.fuelScale === undefined && Math.abs(result.common.value) > 2 * result.common.u + 0.005)
+    verdicts.push({
+      code: "scale cannot be told apart",
+      text: `All cells together ask for ${percent(result.common.value)}. Injectors, fuel pressure or fuel would look the same, and lambda cannot tell them from air. The table takes it all; a drive with the old meter in place would tell.`,
+    });
+  const limit = share(sums, "lambda at its limit");
+  if (limit > 0.05)
+    verdicts.push({
+      code: "lambda at its limit",
+      text: `For ${percent(limit, 0)} of the rows the lambda sensor showed the end of its range: what lies beyond was not used.`,
+    });
+  const saturated = share(sums, "trim saturated");
+  if (saturated > 0.02)
+    verdicts.push({
+      code: "trims saturated",
+      text: `For ${percent(saturated, 0)} of the rows a trim was at its limit: the error there is at least what it shows. Apply this pass and drive again.`,
+    });
+  for (const drive of used)
+    if (
+      drive.delay !== null &&
+      drive.transport !== null &&
+      (drive.delay.value > 1 || drive.transport.lag > 0.5)
+    )
+      verdicts.push({
+        code: "lag",
+        text: `${drive.name}: lambda answers ${drive.delay.value.toFixed(2)} s after the fuel, and the sensor takes ${drive.transport.lag.toFixed(2)} s more. That is slow for a sensor near the engine: an old sensor, one far down the pipe, or a slow interface.`,
+      });
+  const worst = Math.max(0, ...spoken.map((cell) => Math.abs(Math.log(cell.after / cell.before))));
+  const widest = Math.max(0, ...spoken.map((cell) => 1.96 * cell.u));
+  if (spoken.length > 0 && worst < convergedWithin && widest < 2 * convergedWithin)
+    verdicts.push({
+      code: "converged",
+      text: `No driven cell asks for more than ${percent(worst)}; the widest interval of a driven cell is +-${percent(widest)}.`,
+    });
+  else
+    verdicts.push({
+      code: "drive more",
+      text:
+        worst < convergedWithin
+          ? `The corrections are small (${percent(worst)} at most), but intervals are up to +-${percent(widest)}: drive what is listed.`
+          : `The largest correction is ${percent(worst)}: put the table in and drive again to check it.`,
+    });
+  return verdicts;
+}
+
+function share(sums: RefineSums, reason: "lambda at its limit" | "trim saturated"): number {
+  let rows = 0;
+  let left = 0;
+  for (const drive of sums.drives) {
+    rows += drive.gates.rows;
+    left += drive.gates.left[reason] ?? 0;
+  }
+  return rows > 0 ? left / rows : 0;
+}
+
+function suspectVerdict(
+  suspect: "leak" | "injector offset" | "exhaust leak",
+  size: number,
+  u: number,
+  curve: TransferCurve,
+): Verdict {
+  if (suspect === "leak")
+    return {
+      code: "leak",
+      text: `Something else is wrong: a leak. Air enters behind the meter, ${(1000 * size).toFixed(2)} +- ${(1000 * 1.96 * u).toFixed(2)} g/s at high vacuum, and follows the manifold's vacuum as no table error can. Mend it and drive again; the table was refined with the leak set apart.`,
+    };
+  if (suspect === "exhaust leak")
+    return {
+      code: "exhaust leak",
+      text: `Something else is wrong: lambda reads lean by up to ${percent(size)} at low flow in the way of outside air that enters the exhaust before the sensor. Check joints and the sensor's place.`,
+    };
+  const share = size / Math.max(1e-12, curve.cells[0]!.flow || curve.cells[1]!.flow);
+  return {
+    code: "injector offset",
+    text: `Something else is wrong: fuel is ${size > 0 ? "missing" : "in excess"} at every injection by a fixed amount (about ${percent(Math.abs(share))} of the least flow at one revolution a second), as a wrong injector dead time gives. Set it right first.`,
+  };
+}
+
+/**
+ * True when the correction looks like a leak's: a level plus something over flow, mostly explained so, and large at the low end.
+ */
+function leakShaped(result: Omit<RefineResult, "verdicts" | "next">): boolean {
+  const cells = result.cells.filter(evidenced);
+  if (cells.length < 5) return false;
+  const x = cells.map((cell) => 1 / cell.before);
+  const y = cells.map(logCentre);
+  const w = cells.map((cell) => 1 / (cell.u ** 2 + 0.003 ** 2));
+  const sum = (f: (i: number) => number): number => cells.reduce((total, _, i) => total + w[i]! * f(i), 0);
+  const whole = sum(() => 1);
+  const mx = sum((i) => x[i]!) / whole;
+  const my = sum((i) => y[i]!) / whole;
+  const sxx = sum((i) => (x[i]! - mx) ** 2);
+  const sxy = sum((i) => (x[i]! - mx) * (y[i]! - my));
+  const syy = sum((i) => (y[i]! - my) ** 2);
+  const slope = sxy / sxx;
+  const explained = (slope * sxy) / syy;
+  const rise = slope * (Math.max(...x) - Math.min(...x));
+  return rise > 0.04 && explained > 0.75;
+}
+
+const logCentre = (cell: { low: number; high: number; before: number }): number =>
+  Math.log(Math.sqrt(cell.low * cell.high) / cell.before);
