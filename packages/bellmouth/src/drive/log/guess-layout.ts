@@ -66,7 +66,7 @@ function read(lines: readonly string[], delimiter: LogDelimiter, decimal: Decima
   const tail = cells.filter((row) => row.length > 0).slice(-100);
   const widths = new Map<number, number>();
   for (const row of tail) widths.set(row.length, (widths.get(row.length) ?? 0) + 1);
-  const [width, count] = [...widths].sort((a, b) => b[1] - a[1])[0] ?? [0, 0];
+  const [width, count] = [...widths].sort((a, b) => b[1] - a[1] || b[0] - a[0])[0] ?? [0, 0];
   const shares = tail
     .filter((row) => row.length === width)
     .map((row) => numberShare(row, decimal))

@@ -55,7 +55,11 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
     let previous = Number.NaN;
     for (let i = 0; i < rows; i++) {
       const stamp = stamps[i] as number;
-      if (Number.isNaN(stamp)) continue;
+      if (Number.isNaN(stamp)) {
+        // A step over a row without a stamp is two rows long.
+        previous = Number.NaN;
+        continue;
+      }
       stamped += 1;
       if (stamp !== previous) distinct += 1;
       if (stamp > previous) steps.push(stamp - previous);
@@ -63,7 +67,7 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
     }
     if (steps.length === 0) return;
     steps.sort((a, b) => a - b);
-    step = steps[steps.length >> 1] as number;
+    step = steps[(steps.length - 1) >> 1] as number;
     period = (step * distinct) / stamped;
   };
 
