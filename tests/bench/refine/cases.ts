@@ -21,18 +21,18 @@ export interface ScoreCase {
   readonly feedback: boolean;
 }
 
+export type CarSet = "held-out" | "development";
+const carsOf = (set: CarSet): readonly CarSpec[] => (set === "held-out" ? heldOutCars : developmentCars);
+export const carNames = (set: CarSet): readonly string[] => carsOf(set).map((car) => car.name);
+
 /**
  * The cases: every family gets the same number of seeds, spread evenly over the cars, half closed loop and half with
  * trims off within each car (all off in the family `trims off`).
  *
  * @param set `held-out` for the score; `development` to work with
  */
-export function scoreCases(
-  set: "held-out" | "development",
-  seedsPerFamily: number,
-  firstSeed: number,
-): ScoreCase[] {
-  const cars = set === "held-out" ? heldOutCars : developmentCars;
+export function scoreCases(set: CarSet, seedsPerFamily: number, firstSeed: number): ScoreCase[] {
+  const cars = carsOf(set);
   return scenarioFamilies.flatMap((family, f) =>
     Array.from({ length: seedsPerFamily }, (_, i) => ({
       seed: firstSeed + 1000 * f + i,

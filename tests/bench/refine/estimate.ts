@@ -1,5 +1,5 @@
 import type { SimulatedDrive } from "@bellmouth/simulator";
-import { evidenced, refine } from "bellmouth/drive";
+import { evidenced, type RefineOptions, type RefineResult, refine } from "bellmouth/drive";
 import type { TransferCurve } from "bellmouth/sensor";
 import { driveOf } from "./drive-of.js";
 
@@ -9,19 +9,26 @@ export interface Estimate {
   /** 95 % interval of each cell [kg/s]. */
   readonly interval: readonly (readonly [number, number])[];
   readonly evidenced: readonly boolean[];
-  readonly verdict: string;
+  readonly verdicts: readonly string[];
+  readonly result: RefineResult;
 }
 
 /** The refinement under test, given only the logs and the table. */
-export function estimate(table: TransferCurve, logs: readonly SimulatedDrive["columns"][]): Estimate {
-  const { cells, verdicts } = refine(
+export function estimate(
+  table: TransferCurve,
+  logs: readonly SimulatedDrive["columns"][],
+  options: RefineOptions = {},
+): Estimate {
+  const result = refine(
     table,
     logs.map((log, i) => driveOf(log, `log ${i + 1}`)),
+    options,
   );
   return {
-    flow: cells.map((cell) => cell.after),
-    interval: cells.map((cell) => [cell.low, cell.high]),
-    evidenced: cells.map(evidenced),
-    verdict: verdicts.map(({ code }) => code).join(", "),
+    flow: result.curve.cells.map((cell) => cell.flow),
+    interval: result.cells.map((cell) => [cell.low, cell.high]),
+    evidenced: result.cells.map(evidenced),
+    verdicts: result.verdicts.map((verdict) => verdict.code),
+    result,
   };
 }

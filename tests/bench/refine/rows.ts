@@ -121,6 +121,14 @@ export function accuracyRows(scores: readonly CaseScore[]): AccuracyRow[] {
         limit: 2,
         unit: "percentage points",
       },
+      {
+        ...common,
+        id: `refine-worsened-${id}`,
+        what: `evidenced cells left further off than before by more than their interval, ${where}`,
+        measured: f.worsened,
+        limit: 0,
+        unit: "cells",
+      },
     ];
   });
 }

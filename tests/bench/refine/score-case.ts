@@ -17,7 +17,7 @@ export interface CaseScore extends ScoreCase {
   /** Driven cells, given as evidenced, that ended further off than they began by more than their interval. */
   readonly worsened: number;
   readonly seconds: { readonly [part: string]: number };
-  readonly verdict: string;
+  readonly verdicts: readonly string[];
 }
 
 const clock = (): number => performance.now() / 1e3;
@@ -87,6 +87,6 @@ export function scoreAgainst(
     covered,
     oracleCovered,
     worsened,
-    verdict: estimated?.verdict ?? "",
+    verdicts: estimated?.verdicts ?? [],
   };
 }

@@ -1,8 +1,10 @@
 import { createInterface } from "node:readline";
 import type { ScoreCase } from "./cases.js";
 import { scoreCase } from "./score-case.js";
+import { type SpecialCase, scoreSpecial } from "./special.js";
 
 // One case a line in, one score a line out: the parent keeps both cores busy.
 createInterface({ input: process.stdin }).on("line", (line) => {
-  process.stdout.write(`${JSON.stringify(scoreCase(JSON.parse(line) as ScoreCase))}\n`);
+  const one = JSON.parse(line) as ScoreCase | SpecialCase;
+  process.stdout.write(`${JSON.stringify("special" in one ? scoreSpecial(one) : scoreCase(one))}\n`);
 });
