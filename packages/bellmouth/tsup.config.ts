@@ -1,4 +1,10 @@
+import { createRequire } from "node:module";
+import { dirname, join } from "node:path";
 import { defineConfig } from "tsup";
+
+// yaml's build for Node is CommonJS that requires "process", which an ES module cannot; the one for browsers is the same
+// code as ES modules, and sheds what is not used.
+const yaml = join(dirname(createRequire(import.meta.url).resolve("yaml/package.json")), "browser/index.js");
 
 const rooms = ["units", "fit", "air", "curve", "sensor", "intake", "drive", "job", "job/files"];
 
@@ -12,6 +18,9 @@ export default defineConfig({
   splitting: true,
   treeshake: true,
   target: "node20",
+  esbuildOptions: (options) => {
+    options.alias = { ...options.alias, yaml };
+  },
   // Bundled, because loading mathjs file by file costs about half a second and bundled about 60 ms
   // (docs/decisions/0002-dependencies.md). Their licences travel in dist/THIRD-PARTY.md.
   noExternal: ["mathjs", "ml-levenberg-marquardt", "ml-matrix", "ml-regression", "papaparse", "yaml", "zod"],

@@ -1,4 +1,12 @@
-import { create, createUnitDependencies, type FactoryFunctionMap, type Unit, unitDependencies } from "mathjs";
+import {
+  BigNumberDependencies,
+  ComplexDependencies,
+  create,
+  type FactoryFunctionMap,
+  FractionDependencies,
+  factory,
+  UnitDependencies,
+} from "mathjs";
 import {
   HORSEPOWER_W,
   INCH_MERCURY_PA,
@@ -9,30 +17,62 @@ import {
   STANDARD_GRAVITY,
 } from "../units/index.js";
 
-interface MathUnits {
-  unit(value: number, expression: string): Unit;
+/** A number with a unit, as mathjs holds it. */
+interface MathUnit {
+  toNumber(unit: string): number;
+  equalBase(other: MathUnit): boolean;
 }
 
-let made: MathUnits | undefined;
+interface UnitClass {
+  new (value: number, expression: string): MathUnit;
+  createUnit(units: Record<string, { definition: string }>, options: { override: boolean }): unknown;
+}
 
 /**
- * The unit part of mathjs, made on first use: making it takes about 60 ms, which a program that only imports the
- * documents should not pay.
+ * Arithmetic that mathjs's unit class asks for, on plain numbers. The full set, which also takes big numbers, fractions and
+ * matrices, needs some 60 ms to be set up, several times what reading a document may cost; this one needs a tenth.
+ */
+const ARITHMETIC: { readonly [name: string]: (...given: number[]) => number | boolean | string } = {
+  abs: (a = 0) => Math.abs(a),
+  addScalar: (a = 0, b = 0) => a + b,
+  subtractScalar: (a = 0, b = 0) => a - b,
+  multiplyScalar: (a = 0, b = 0) => a * b,
+  divideScalar: (a = 0, b = 0) => a / b,
+  pow: (a = 0, b = 0) => a ** b,
+  fix: (a = 0) => Math.trunc(a),
+  round: (a = 0) => Math.round(a),
+  equal: (a = 0, b = 0) => a === b,
+  isNumeric: (a) => typeof a === "number",
+  number: (a = 0) => Number(a),
+  format: (a = 0) => String(a),
+};
+
+let made: UnitClass | undefined;
+
+/**
+ * The unit class of mathjs, made on first use, so that a program that only imports the documents does not pay for it.
  *
  * mathjs carries some trade units rounded (mmHg, hp, lbf) and reads PS as petasiemens, so those are defined here
  * from the same exact constants as the `units` room.
  *
  * @source NIST Special Publication 811 (2008), appendix B; torr: 101,325/760 Pa
  */
-export function mathUnits(): MathUnits {
+function unitClass(): UnitClass {
   if (made !== undefined) return made;
-  const math = create({ unitDependencies, createUnitDependencies } as unknown as FactoryFunctionMap);
-  const define = math.createUnit as unknown as (
-    units: Record<string, { definition: string }>,
-    options: { override: boolean },
-  ) => unknown;
+  const arithmetic = Object.entries(ARITHMETIC).map(([name, compute]) => [
+    name,
+    factory(name, [], () => compute),
+  ]);
+  const math = create({
+    BigNumberDependencies,
+    ComplexDependencies,
+    FractionDependencies,
+    createUnitClass: UnitDependencies?.["createUnitClass"],
+    ...Object.fromEntries(arithmetic),
+  } as unknown as FactoryFunctionMap);
+  const { Unit } = math as unknown as { Unit: UnitClass };
   const pascals = (value: number): { definition: string } => ({ definition: `${value} Pa` });
-  define(
+  Unit.createUnit(
     {
       tradePsi: pascals(PSI_PA),
       tradeInchWater: pascals(INCH_WATER_PA),
@@ -42,11 +82,24 @@ export function mathUnits(): MathUnits {
       tradeMmMercury: pascals(MM_MERCURY_PA),
       tradeTorr: pascals(101325 / 760),
       tradeHorsepower: { definition: `${HORSEPOWER_W} W` },
+      // mathjs has no revolution; a turn a minute has the dimension of a hertz.
       tradeRpm: { definition: `${1 / 60} Hz` },
       PS: { definition: `${METRIC_HORSEPOWER_W} W` },
     },
     { override: true },
   );
-  made = math as unknown as MathUnits;
+  made = Unit;
   return made;
+}
+
+/**
+ * A value of one unit in another, by mathjs; `undefined` when the two are of different dimensions.
+ *
+ * @param expression of the unit to convert from, in mathjs's spelling
+ * @param to         the unit to convert to
+ */
+export function convertByMath(value: number, expression: string, to: string): number | undefined {
+  const Unit = unitClass();
+  const from = new Unit(value, expression);
+  return from.equalBase(new Unit(1, to)) ? from.toNumber(to) : undefined;
 }

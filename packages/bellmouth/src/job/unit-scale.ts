@@ -1,5 +1,5 @@
 import { BellmouthError, type FaultPlace } from "../fault/index.js";
-import { mathUnits } from "./math-units.js";
+import { convertByMath } from "./math-units.js";
 import { didYouMean, shown } from "./nearest.js";
 import { leadingNumber } from "./number-text.js";
 import {
@@ -100,23 +100,15 @@ function makeScale(written: string, dimension: Dimension, at: FaultPlace): UnitS
 
 /** Factor and offset from mathjs, its dimension checked. */
 function byMath(entry: UnitEntry, dimension: Dimension): { factor: number; offset: number } {
-  const math = mathUnits();
   const si = SI_UNITS[dimension].expression;
-  const target = math.unit(1, si);
-  const expression =
-    dimension === "temperature difference" ? (entry.step ?? entry.expression) : entry.expression;
-  const one = math.unit(1, expression);
-  if (!one.equalBase(target)) {
-    throw new BellmouthError({
-      code: "E_UNIT",
-      message: `the unit list is wrong: ${entry.spelling} is not a ${dimension}`,
-    });
-  }
-  if (dimension !== "temperature") return { factor: one.toNumber(si), offset: 0 };
-  return {
-    factor: math.unit(1, entry.step ?? entry.expression).toNumber(si),
-    offset: math.unit(0, entry.expression).toNumber(si),
-  };
+  const ofTemperature = dimension === "temperature" || dimension === "temperature difference";
+  const factor = convertByMath(1, ofTemperature ? (entry.step ?? entry.expression) : entry.expression, si);
+  const offset = dimension === "temperature" ? convertByMath(0, entry.expression, si) : 0;
+  if (factor !== undefined && offset !== undefined) return { factor, offset };
+  throw new BellmouthError({
+    code: "E_UNIT",
+    message: `the unit list is wrong: ${entry.spelling} is not a ${dimension}`,
+  });
 }
 
 /** `cfm at 1.204 kg/m^3`: a volume flow with the density it was counted at. */
