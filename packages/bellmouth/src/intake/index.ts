@@ -1,3 +1,4 @@
+export * from "./demand/index.js";
 export type * from "./estimate.js";
 export * from "./restriction/index.js";
 export * from "./trial/index.js";

@@ -1,0 +1,2 @@
+export * from "./engine-demand.js";
+export * from "./fuel.js";
