@@ -1,0 +1,10 @@
+export * from "./circuit.js";
+export * from "./element-law.js";
+export * from "./fit-thermistor.js";
+export { IEC_60751, type PlatinumLaw } from "./platinum.js";
+export type { ReadingQuantity } from "./reading.js";
+export { combinedKelvin, type TemperatureBudget, type TemperatureTolerances } from "./temperature-budget.js";
+export type * from "./temperature-cells.js";
+export * from "./temperature-table.js";
+export * from "./thermistor-fit.js";
+export * from "./translate-reading.js";
