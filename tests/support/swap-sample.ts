@@ -63,7 +63,7 @@ temperature-element:
   new: {points: element.csv, accuracy: 0.5 K}
 engine: {displacement: 2.2 L, strokes: 4, volumetric-efficiency: 95 % ± 3 %}
 scenarios:
-  - {name: measured, log: {file: pull.csv, airflow: airflow, time: time}}
+  - {name: measured, log: {file: pull.csv, airflow: airflow, time: time, sustained: 0.5 s}}
   - {name: wanted, peak: 260 g/s ± 3 %}
   - name: cams, cold day
     engine: {speed: 7000 rpm, volumetric-efficiency: 1.02 ± 0.03}

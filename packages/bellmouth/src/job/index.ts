@@ -4,6 +4,7 @@ export * from "./document.js";
 export * from "./gathered.js";
 export * from "./kinds.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
+export * from "./plan/index.js";
 export * from "./quantity-text.js";
 export * from "./sensor-tables.js";
 export * from "./simulate/index.js";

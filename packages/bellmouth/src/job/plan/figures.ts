@@ -20,6 +20,12 @@ export function inUnit(value: number, unit: string, dimension: Dimension, digits
   return `${figure((value - scale.offset) / scale.factor, digits)} ${unit}`;
 }
 
+/** A number of a table in its unit, with all the digits it means and no more: `1600 Hz`, `0.35 g/s`. */
+export function exactly(value: number, unit: string, dimension: Dimension): string {
+  const scale = unitScale(unit, dimension);
+  return `${Number(((value - scale.offset) / scale.factor).toPrecision(7))} ${unit}`;
+}
+
 /** A share as percent: `87.4 %`. */
 export const percent = (value: number, digits = 3): string => `${figure(100 * value, digits)} %`;
 

@@ -1,4 +1,4 @@
-import { chance, figure, inUnit, percent } from "./figures.js";
+import { chance, exactly, figure, inUnit, percent } from "./figures.js";
 import type { PlanResult } from "./result.js";
 
 /** A plan's summary in Markdown: verdict first, then what needs a hand, cautions, tables. */
@@ -126,15 +126,7 @@ function cells(plan: PlanResult): string {
     cell.flags.join(", "),
   ]);
   return `## Airflow table\n\n${table(
-    [
-      "signal",
-      `airflow, ${plan.units.flow}`,
-      "from",
-      "standard uncertainty",
-      "over area only",
-      "executed error",
-      "flags",
-    ],
+    ["signal", "airflow", "from", "standard uncertainty", "over area only", "executed error", "flags"],
     rows,
   )}`;
 }
@@ -143,8 +135,8 @@ function temperature(plan: PlanResult): string {
   const { temperature: iat } = plan;
   if (iat === null) return "";
   const rows = iat.cells.map((cell) => [
-    inUnit(cell.x, iat.axis.unit, iat.axis.dimension, 4),
-    inUnit(cell.y, iat.value.unit, iat.value.dimension, 4),
+    exactly(cell.x, iat.axis.unit, iat.axis.dimension),
+    exactly(cell.y, iat.value.unit, iat.value.dimension),
     `± ${figure(cell.u, 2)} K`,
     cell.flags.join(", "),
   ]);

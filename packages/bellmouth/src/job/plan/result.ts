@@ -116,14 +116,24 @@ export interface TemperaturePlan {
     readonly u: number;
     readonly flags: readonly string[];
   }[];
+  /** How well the element's law fits its points [K]; zero points where the law itself was given. */
   readonly fit: {
     readonly law: string;
     readonly rms: number;
     readonly worst: number;
     readonly points: number;
+    /** Points that look like misprints or slips; they were used all the same. */
+    readonly outliers: readonly {
+      readonly temperature: number;
+      readonly resistance: number;
+      readonly kelvin: number;
+    }[];
   };
-  /** Largest executed error [K]. */
-  readonly worst: { readonly x: number; readonly error: number };
+  readonly band: { readonly coldest: number; readonly hottest: number };
+  /** Largest executed error inside the band [K]. */
+  readonly worst: { readonly temperature: number; readonly error: number };
+  /** What the table shows with the element disconnected and shorted [K]. */
+  readonly shown: { readonly open: number | null; readonly short: number | null };
   /** If the old table were left in: what it would say for the new element's true temperature [K]. */
   readonly leftAlone: readonly { readonly true: number; readonly read: number }[] | null;
 }
@@ -131,7 +141,7 @@ export interface TemperaturePlan {
 export interface TableSide {
   readonly name: string;
   readonly unit: string;
-  readonly dimension: "voltage" | "ratio" | "resistance" | "temperature";
+  readonly dimension: "voltage" | "count" | "resistance" | "temperature";
 }
 
 export interface HeadroomPlan {
@@ -140,6 +150,11 @@ export interface HeadroomPlan {
   /** The same of the present meter; null without a present table. */
   readonly usableBefore: UsableSignal | null;
   readonly scenarios: readonly ScenarioHeadroom[];
+  /** One per cell of `airflow.cells`: over is past the usable signal, watch in its top part. */
+  readonly cells: readonly {
+    readonly state: "clear" | "watch" | "over";
+    readonly reachedBy: readonly string[];
+  }[];
   readonly idle: IdleEnd | null;
   readonly idleBefore: IdleEnd | null;
 }
@@ -178,8 +193,10 @@ export interface IdleEnd {
   readonly signal: number;
   /** Flow that one step of the signal input is worth at idle, over idle flow [1]. */
   readonly stepShare: number | null;
+  /** Idle lies under the usable signal: the meter does not see it. */
+  readonly below: boolean;
+  /** Pipe Reynolds number at idle [1]; under about 4,000 the velocity profile is not settled. */
   readonly reynolds: number;
-  readonly flags: readonly string[];
 }
 
 export interface SweepPlan {

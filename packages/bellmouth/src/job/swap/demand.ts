@@ -23,7 +23,9 @@ interface RawLog {
   readonly file: string;
   readonly airflow: string;
   readonly unit?: string | undefined;
-  readonly time?: string | undefined;
+  readonly time: string;
+  readonly sustained: QuantityReading<"time">;
+  readonly shared?: QuantityReading<"ratio"> | undefined;
 }
 
 export interface RawScenario {
@@ -93,7 +95,16 @@ export function buildScenario(
   if (peak !== undefined) return { name, kind: "peak", flow: uncertain(peak) };
   if (log !== undefined) {
     const columns = context.attempt(`${path}.log.file`, () => readLog(log, context));
-    return columns === undefined ? undefined : { name, kind: "log", file: log.file, ...columns };
+    if (columns === undefined) return undefined;
+    const { sustained, shared } = log;
+    return {
+      name,
+      kind: "log",
+      file: log.file,
+      ...columns,
+      sustained: sustained.value,
+      shared: shared?.value ?? 0,
+    };
   }
   if (engine === undefined || day === undefined) return undefined;
   const built = buildEngine(engine, common, `${path}.engine`, context);
@@ -119,7 +130,7 @@ export function buildIdle(
 function readLog(
   raw: RawLog,
   context: BuildContext,
-): { readonly flow: readonly number[]; readonly time?: readonly number[] } {
+): { readonly flow: readonly number[]; readonly time: readonly number[] } {
   const table = readTable(
     context.open(raw.file),
     [
@@ -129,14 +140,12 @@ function readLog(
         blanks: "missing",
         ...(raw.unit === undefined ? {} : { unit: raw.unit }),
       },
-      ...(raw.time === undefined
-        ? []
-        : [{ name: raw.time, dimensions: ["time"] as const, blanks: "missing" as const }]),
+      { name: raw.time, dimensions: ["time"], blanks: "missing" },
     ],
     { file: context.nameOf(raw.file), others: "ignore" },
   );
   return {
     flow: columnOf(table, raw.airflow).values,
-    ...(raw.time === undefined ? {} : { time: columnOf(table, raw.time).values }),
+    time: columnOf(table, raw.time).values,
   };
 }

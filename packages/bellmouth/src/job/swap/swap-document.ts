@@ -141,8 +141,12 @@ export type Scenario = { readonly name: string } & (
       readonly file: string;
       /** [kg/s]; NaN a missing sample */
       readonly flow: readonly number[];
-      /** [s] when the document names the column */
-      readonly time?: readonly number[];
+      /** [s] */
+      readonly time: readonly number[];
+      /** shortest time that a peak must last [s] */
+      readonly sustained: number;
+      /** relative standard uncertainty that log and new curve share [1] */
+      readonly shared: number;
     }
   | { readonly kind: "engine"; readonly engine: EngineDemand; readonly day: Day }
 );

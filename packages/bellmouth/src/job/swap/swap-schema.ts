@@ -340,7 +340,19 @@ export function swapSchema() {
           file: fileField("CSV of a drive with units in its header.", "pull.csv"),
           airflow: textLineField("Name of its air flow column."),
           unit: unitField("mass flow", "Unit, for a header that names none.", "g/s").optional(),
-          time: textLineField("Name of its time column.").optional(),
+          time: textLineField("Name of its time column."),
+          sustained: quantityField("time", {
+            about: "How long the flow must have stayed up to count: shorter peaks are taken for spikes.",
+            example: "0.5 s",
+            range: { over: 0, to: 60 },
+          }),
+          shared: quantityField("ratio", {
+            about:
+              "Standard uncertainty that the log and the new curve have in common, which cancels: the present table's, when the log was made with it and the new curve comes from it. None when left out.",
+            example: "2 %",
+            range: { from: 0, to: 0.3 },
+            percent: true,
+          }).optional(),
         }).optional(),
         engine: block(engineKeys).optional(),
         day: block(

@@ -1,0 +1,4 @@
+export { planMarkdown } from "./markdown.js";
+export { planFiles, type ResultFile } from "./plan-files.js";
+export { planSwap } from "./plan-swap.js";
+export type * from "./result.js";
