@@ -56,7 +56,7 @@ function staticPressure(total, flow, area, temperature) {
     let speed = 0;
     for (let j = 0; j < 30; j++) {
       speed = (flow * R * t) / (pressure * area);
-      t = temperature - (speed * speed) / (2 * 1004.675);
+      t = temperature - (speed * speed) / (2 * 3.5 * R);
     }
     pressure = total * (t / temperature) ** 3.5;
   }

@@ -1,4 +1,6 @@
 export * from "./demand/index.js";
+export * from "./decision/index.js";
 export type * from "./estimate.js";
+export * from "./power/index.js";
 export * from "./restriction/index.js";
 export * from "./trial/index.js";

@@ -1,0 +1,224 @@
+import { BellmouthError, requireNumber } from "../../fault/index.js";
+import { HORSEPOWER_W } from "../../units/index.js";
+import type { Estimate } from "../estimate.js";
+import { interval } from "../interval.js";
+
+/** Work that several changes can share, such as one session on the dyno or one evening of calibration. */
+export interface SharedWork {
+  /** Two options that name the same work pay for it once when done together. */
+  readonly name: string;
+  /** in the table's currency */
+  readonly cost: number;
+}
+
+/** Room that a change leaves for the next one. */
+export interface RoomLeft {
+  /** flow that the signal can still follow above the demand [kg/s]; below zero when the demand is over it */
+  readonly flowLeft: number;
+  /** probability that the demand exceeds the usable signal [1] */
+  readonly probabilityOver: number;
+}
+
+/** One change that could be made. */
+export interface UpgradeOption {
+  readonly name: string;
+  /** parts, in the table's currency */
+  readonly parts: number;
+  /** tuning and other work */
+  readonly work: readonly SharedWork[];
+  /** brake power gained [W]; null when nobody has measured or reckoned it */
+  readonly gain: Estimate | null;
+  /** room left after this change, from the plan; null when unknown */
+  readonly room: RoomLeft | null;
+}
+
+/** Several options done together, where it is known that they do not simply add up. */
+export interface TogetherOption {
+  readonly options: readonly string[];
+  /** brake power gained by all of them [W]; the sum of their gains when not given */
+  readonly gain?: Estimate;
+  /** room left after all of them; unknown when not given */
+  readonly room?: RoomLeft;
+}
+
+/** A cost per unit of gain. */
+export interface CostRate {
+  /** in currency per kilowatt or per horsepower; null when the gain is not above zero */
+  readonly value: number | null;
+  readonly from: number | null;
+  /** null: the gain may be nothing, so there is no upper limit */
+  readonly to: number | null;
+}
+
+export interface DecisionRow {
+  readonly options: readonly string[];
+  readonly parts: number;
+  readonly work: number;
+  readonly total: number;
+  /** what doing them together saves against doing them one by one */
+  readonly saved: number;
+  readonly gain: Estimate | null;
+  readonly perKilowatt: CostRate | null;
+  readonly perHorsepower: CostRate | null;
+  readonly room: RoomLeft | null;
+  /** "gains added": the sum of single gains, which holds only while one change does not take from another */
+  readonly flags: readonly ("gains added" | "gain unknown" | "gain not told from zero" | "no room left")[];
+}
+
+export interface DecisionTable {
+  readonly kind: "decision table";
+  /** as the caller writes it, for example "EUR" */
+  readonly currency: string;
+  readonly rows: readonly DecisionRow[];
+  /** what the table does not decide */
+  readonly cautions: readonly string[];
+}
+
+/** What no table of costs can decide. */
+export const DECISION_CAUTIONS: readonly string[] = [
+  "Emissions and anti-tampering law is local: find out what your country and state allow before buying parts. No row here is advice to go against it.",
+  "A change of the air meter without a checked calibration can run the engine lean and destroy it: the cost of calibration is part of every row.",
+  "The table compares cost and gain. Whether the rest of the car (fuel supply, clutch, brakes) stands the power is not in it.",
+];
+
+/** Probability of exceeding the usable signal from which "no room left" is said [1]: over in one of twenty such cars. */
+const NO_ROOM = 0.05;
+
+/**
+ * A small table of what changes cost and bring, alone and together.
+ *
+ * @param options changes; costs in one currency, gains [W]
+ * @param currency as it is to be printed
+ * @param together combinations to show; all options together when not given and there are several
+ * @throws `E_SHAPE` on names, `E_DOMAIN` on costs, `E_TOO_LITTLE_DATA` without options
+ */
+export function decide(
+  options: readonly UpgradeOption[],
+  currency: string,
+  together?: readonly TogetherOption[],
+): DecisionTable {
+  checkOptions(options);
+  const names = options.map((option) => option.name);
+  const combinations = together ?? (options.length > 1 ? [{ options: names }] : []);
+  return {
+    kind: "decision table",
+    currency,
+    rows: [
+      ...options.map((option) => rowOf([option], option.gain, option.room, [])),
+      ...combinations.map((combination) => combined(options, combination)),
+    ],
+    cautions: DECISION_CAUTIONS,
+  };
+}
+
+function combined(options: readonly UpgradeOption[], combination: TogetherOption): DecisionRow {
+  const chosen = combination.options.map((name) => {
+    const option = options.find((one) => one.name === name);
+    if (option !== undefined) return option;
+    throw new BellmouthError({
+      code: "E_SHAPE",
+      message: "a combination names an option that is not there",
+      found: name,
+      accepted: options.map((one) => one.name).join(", "),
+      at: { path: "together" },
+    });
+  });
+  if (chosen.length < 2 || new Set(combination.options).size !== chosen.length) {
+    throw new BellmouthError({
+      code: "E_SHAPE",
+      message: "a combination is of two options or more, none twice",
+      found: combination.options.join(", "),
+      accepted: "two or more names",
+      at: { path: "together" },
+    });
+  }
+  const gains = chosen.map((option) => option.gain);
+  const added = combination.gain === undefined && gains.every((gain) => gain !== null);
+  return rowOf(
+    chosen,
+    combination.gain ?? (added ? sumOfGains(gains as Estimate[]) : null),
+    combination.room ?? null,
+    added ? ["gains added"] : [],
+  );
+}
+
+/** Sum of independent gains, degrees of freedom after Welch and Satterthwaite. */
+function sumOfGains(gains: readonly Estimate[]): Estimate {
+  const value = gains.reduce((sum, gain) => sum + gain.value, 0);
+  const variance = gains.reduce((sum, gain) => sum + gain.u ** 2, 0);
+  const doubt = gains.reduce(
+    (sum, gain) => sum + (gain.degreesOfFreedom === null ? 0 : gain.u ** 4 / gain.degreesOfFreedom),
+    0,
+  );
+  const confidence = Math.min(...gains.map((gain) => gain.confidence));
+  return interval(value, Math.sqrt(variance), doubt > 0 ? variance ** 2 / doubt : null, confidence);
+}
+
+function rowOf(
+  options: readonly UpgradeOption[],
+  gain: Estimate | null,
+  room: RoomLeft | null,
+  flags: DecisionRow["flags"],
+): DecisionRow {
+  const parts = options.reduce((sum, option) => sum + option.parts, 0);
+  const all = options.flatMap((option) => option.work);
+  const single = all.reduce((sum, one) => sum + one.cost, 0);
+  const once = new Map<string, number>();
+  for (const one of all) once.set(one.name, Math.max(once.get(one.name) ?? 0, one.cost));
+  const work = [...once.values()].reduce((sum, cost) => sum + cost, 0);
+  const total = parts + work;
+  const unsure = gain !== null && !(gain.from !== null && gain.from > 0);
+  return {
+    options: options.map((option) => option.name),
+    parts,
+    work,
+    total,
+    saved: single - work,
+    gain,
+    perKilowatt: gain === null ? null : rate(total, gain, 1000),
+    perHorsepower: gain === null ? null : rate(total, gain, HORSEPOWER_W),
+    room,
+    flags: [
+      ...flags,
+      ...(gain === null ? (["gain unknown"] as const) : []),
+      ...(unsure ? (["gain not told from zero"] as const) : []),
+      ...(room !== null && (room.flowLeft <= 0 || room.probabilityOver > NO_ROOM)
+        ? (["no room left"] as const)
+        : []),
+    ],
+  };
+}
+
+/** Cost over gain; the cost is taken as exact, so the ends of the gain's interval give the ends, the other way round. */
+function rate(total: number, gain: Estimate, unit: number): CostRate {
+  const over = (watts: number | null): number | null =>
+    watts !== null && watts > 0 ? (total * unit) / watts : null;
+  return { value: over(gain.value), from: over(gain.to), to: over(gain.from) };
+}
+
+function checkOptions(options: readonly UpgradeOption[]): void {
+  if (options.length === 0) {
+    throw new BellmouthError({
+      code: "E_TOO_LITTLE_DATA",
+      message: "there is nothing to decide between",
+      found: "no options",
+      accepted: "one option or more",
+      at: { path: "options" },
+    });
+  }
+  if (new Set(options.map((option) => option.name)).size !== options.length) {
+    throw new BellmouthError({
+      code: "E_SHAPE",
+      message: "two options have one name",
+      found: options.map((option) => option.name).join(", "),
+      accepted: "a name of its own for every option",
+      at: { path: "options" },
+    });
+  }
+  options.forEach((option, i) => {
+    requireNumber(option.parts, `options[${i}].parts`, "1", { from: 0 });
+    option.work.forEach((work, j) => {
+      requireNumber(work.cost, `options[${i}].work[${j}].cost`, "1", { from: 0 });
+    });
+  });
+}
