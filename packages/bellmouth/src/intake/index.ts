@@ -1,5 +1,5 @@
-export * from "./demand/index.js";
 export * from "./decision/index.js";
+export * from "./demand/index.js";
 export type * from "./estimate.js";
 export * from "./power/index.js";
 export * from "./restriction/index.js";
