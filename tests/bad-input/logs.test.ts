@@ -171,7 +171,9 @@ describe("what is missing", () => {
     expect(about("unreadable")).toMatchObject([{ column: "MAF", count: 1, line: 4 }]);
     expect(about("unreadable")[0]?.message).toContain('"off"');
     expect(about("shortRows")).toMatchObject([{ count: 1, line: 6 }]);
-    for (const value of drive.channels.airflow?.value ?? []) expect(value).toBeCloseTo(0.0044, 12);
+    const value = Array.from(drive.channels.airflow?.value ?? []);
+    expect(value.map(Number.isNaN)).toEqual([true, true, true, false, true]);
+    expect(value[3]).toBeCloseTo(0.0044, 12);
   });
   it("rows without a time", () => {
     const drive = readLog(`${HEADER}\n0,4.1,800\n1,4.2,801\n,4.3,802\n3,4.4,803\n`, LAYOUT, MAPPING);
@@ -327,7 +329,7 @@ describe("hostile content", () => {
     expect(drive.channels.lambda?.value[0]).toBe(1);
     // 13.2 / 0 is no sample.
     expect(Array.from(drive.channels.lambdaTarget?.value ?? [])).not.toContain(Number.POSITIVE_INFINITY);
-    expect(Array.from(drive.channels.closedLoop?.value ?? [])).toEqual([1, 0, 1]);
+    expect(Array.from(drive.channels.closedLoop?.value ?? [])).toEqual([1, 0, Number.NaN, 1]);
     expect(drive.findings.find(({ kind }) => kind === "unreadable")).toMatchObject({
       column: "loop",
       line: 4,

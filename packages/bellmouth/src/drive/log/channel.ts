@@ -12,7 +12,7 @@ export type LogChannel =
 export interface LoggedChannel extends DriveChannel {
   /**
    * Time between refreshes [s]. A channel that repeats its value between polls has one sample per poll, at the row
-   * where the new value first stood. At most this, where the channel moved too seldom to tell.
+   * where the new value first stood.
    */
   readonly refresh: number;
 }
@@ -33,7 +33,7 @@ export interface LogFinding {
     | "quotedRows" // rows that needed the general reader
     | "brokenQuotes" // rows whose quotes do not close
     | "slow" // a channel refreshed less often than rows are written
-    | "constant" // a channel that never changed
+    | "constant" // a channel that changes too seldom to tell its refresh
     | "stale"; // a channel stood still while others moved; its samples there are missing
   readonly channel?: LogChannel;
   /** Name of the column where no channel says more. */
@@ -57,7 +57,7 @@ export interface LoggedDrive {
   readonly rows: number;
   /** Stamp of the first row in seconds: of the day, since 1970, or as the log counts; null when there are no rows. */
   readonly startStamp: number | null;
-  /** Usual time between rows [s]; 0 when there are fewer than two. */
+  /** Usual time between rows [s]; 0 when there are fewer than two, 1 for rows without time. */
   readonly rowPeriod: number;
   readonly findings: readonly LogFinding[];
 }

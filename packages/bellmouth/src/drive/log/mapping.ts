@@ -18,7 +18,9 @@ export type LogTime =
   /** A column of `HH:MM:SS.mmm`, `MM:SS.mmm` or ISO dates with times. */
   | { readonly column: ColumnRef; readonly format: "clock" }
   /** No time column: rows are this far apart [s]. */
-  | { readonly rowPeriod: number };
+  | { readonly rowPeriod: number }
+  /** Rows whose times are lost: in order, but at no known pace. Times of the result are row numbers. */
+  | { readonly untimed: true };
 
 /** A channel taken from one column. */
 export interface MappedColumn {
@@ -51,6 +53,7 @@ export interface ResolvedMapping {
   readonly kinds: readonly SlotKind[];
   readonly time: { readonly slot: number; readonly factor: number; readonly clock: boolean } | null;
   readonly rowPeriod: number | undefined;
+  readonly untimed: boolean;
   readonly channels: readonly ResolvedChannel[];
 }
 export interface ResolvedChannel {
@@ -147,7 +150,8 @@ export function resolveMapping(layout: LogLayout, mapping: LogMapping): Resolved
   const { time } = mapping;
   let placed: ResolvedMapping["time"] = null;
   let rowPeriod: number | undefined;
-  if ("rowPeriod" in time) {
+  if ("untimed" in time) rowPeriod = 1;
+  else if ("rowPeriod" in time) {
     if (!(time.rowPeriod > 0 && Number.isFinite(time.rowPeriod))) {
       throw new BellmouthError({
         code: "E_DOMAIN",
@@ -232,5 +236,5 @@ export function resolveMapping(layout: LogLayout, mapping: LogMapping): Resolved
       source: String(entry.column),
     };
   });
-  return { wanted, kinds, time: placed, rowPeriod, channels };
+  return { wanted, kinds, time: placed, rowPeriod, untimed: "untimed" in time, channels };
 }

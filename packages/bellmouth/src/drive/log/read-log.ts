@@ -199,7 +199,11 @@ function openReader(layout: LogLayout, mapping: LogMapping, options: ReadLogOpti
   });
   const recorder = makeRecorder(
     resolved.channels.map(({ channel }) => channel),
-    { removeStale: (options.stale ?? "remove") === "remove", rowPeriod: timeline.rowPeriod },
+    {
+      removeStale: (options.stale ?? "remove") === "remove",
+      everyRow: resolved.untimed,
+      rowPeriod: timeline.rowPeriod,
+    },
   );
   const stamps = new Float64Array(BLOCK_ROWS);
   const times = new Float64Array(BLOCK_ROWS);

@@ -4,8 +4,8 @@ import { estimateRefresh, type Refresh } from "./refresh.js";
 
 /** Rows looked at before channels are told apart by their refresh. */
 const PROBE_ROWS = 16_384;
-/** A channel that never changed gets a sample this often [s]. */
-const CONSTANT_PERIOD = 1;
+/** Rows a poll may take in a log whose other channels are new with every row. */
+const LONGEST_POLL = 20;
 /** Channels that never stand still while an engine runs, so that standing still means a fault. */
 const LIVE: ReadonlySet<LogChannel> = new Set<LogChannel>([
   "signal",
@@ -50,6 +50,8 @@ interface Track {
   /** Own times, for channels that are not new with every row. */
   readonly times: Growing;
   refresh: Refresh;
+  /** Taken as new with every row. */
+  perRow: boolean;
   refreshTime: number;
   last: number;
   lastFresh: number;
@@ -69,7 +71,12 @@ interface Track {
  */
 export function makeRecorder(
   channels: readonly LogChannel[],
-  options: { readonly removeStale: boolean; readonly rowPeriod: () => number },
+  options: {
+    readonly removeStale: boolean;
+    /** Take every channel as new with every row: rows without a time of their own. */
+    readonly everyRow: boolean;
+    readonly rowPeriod: () => number;
+  },
 ): Recorder {
   const rowTimes = makeGrowing();
   const tracks = channels.map(
@@ -77,7 +84,8 @@ export function makeRecorder(
       channel,
       values: makeGrowing(),
       times: makeGrowing(),
-      refresh: { kind: "constant", period: 0, pause: 0 },
+      refresh: { kind: "unknown", period: 0, rows: 0, pause: 0 },
+      perRow: false,
       refreshTime: 0,
       last: Number.NaN,
       lastFresh: Number.NEGATIVE_INFINITY,
@@ -103,14 +111,29 @@ export function makeRecorder(
     tracks.forEach((track, c) => {
       track.refresh = estimateRefresh(times, joined(held.map((block) => block.values[c] as Float64Array)));
     });
+    // A channel that tells nothing about itself is taken to be polled as the others are: with every row, or, in a
+    // log where most are held, at their usual pace.
+    const direct = tracks.filter(({ refresh }) => refresh.kind === "everyRow").length;
+    // A coarse reading of something slow can change at a steady pace. Where most channels are new with every row,
+    // a pace of many rows is such a reading rather than a poll.
+    for (const track of tracks) {
+      const { kind, rows: pace } = track.refresh;
+      if (kind === "held" && pace > LONGEST_POLL) {
+        const others = tracks.filter(({ refresh }) => refresh.kind === "held" && refresh.rows > pace / 3);
+        if (direct >= others.length)
+          track.refresh = { ...track.refresh, kind: "unknown", period: 0, rows: 0 };
+      }
+    }
+    const paces = tracks
+      .filter(({ refresh }) => refresh.kind === "held")
+      .map(({ refresh }) => refresh.period);
+    const usual = paces.length > direct ? (paces.sort((x, y) => x - y)[paces.length >> 1] as number) : 0;
     for (const track of tracks) {
       const { kind, period } = track.refresh;
-      track.refreshTime =
-        kind === "everyRow"
-          ? options.rowPeriod()
-          : kind === "constant"
-            ? Math.max(CONSTANT_PERIOD, options.rowPeriod())
-            : period;
+      const paced = kind === "unknown" ? usual : period;
+      // A pace of nothing would mean samples without end: such a channel is new with every row too.
+      track.perRow = options.everyRow || (kind !== "sparse" && !(paced > 0));
+      track.refreshTime = track.perRow ? options.rowPeriod() : paced;
     }
     for (const block of held)
       sort(block.times, block.values, block.times.length, (i) => block.gaps[i] === true);
@@ -254,7 +277,7 @@ export function makeRecorder(
   ): void => {
     tracks.forEach((track, c) => {
       const column = values[c] as Float64Array;
-      if (track.refresh.kind === "everyRow") sortEveryRow(track, times, values, column, n);
+      if (track.perRow) sortEveryRow(track, times, values, column, n);
       else if (track.refresh.kind === "sparse") {
         for (let i = 0; i < n; i++) {
           const value = column[i] as number;
@@ -276,7 +299,7 @@ export function makeRecorder(
       const found: { [channel in LogChannel]?: LoggedChannel } = {};
       for (const track of tracks) {
         found[track.channel] = {
-          time: track.refresh.kind === "everyRow" ? shared : track.times.take(),
+          time: track.perRow ? shared : track.times.take(),
           value: track.values.take(),
           refresh: track.refreshTime,
         };
@@ -285,28 +308,28 @@ export function makeRecorder(
       return found;
     },
     findings: () => [
-      ...tracks.flatMap((track): LogFinding[] => {
-        if (track.refresh.kind === "held" || track.refresh.kind === "sparse") {
-          return [
-            {
-              kind: "slow",
-              channel: track.channel,
-              count: 1,
-              message: `${track.channel} is new every ${track.refreshTime.toPrecision(3)} s as far as its changes show, rows come every ${options.rowPeriod().toPrecision(3)} s; it is used at its own rate`,
-            },
-          ];
-        }
-        if (track.refresh.kind === "constant" && rows > 0) {
+      ...tracks.flatMap(({ channel, refresh, perRow, refreshTime }): LogFinding[] => {
+        if (rows === 0 || options.everyRow) return [];
+        if (refresh.kind === "unknown") {
+          const taken = perRow ? "with every row" : `every ${refreshTime.toPrecision(3)} s, as others are`;
           return [
             {
               kind: "constant",
-              channel: track.channel,
+              channel,
               count: 1,
-              message: `${track.channel} hardly changes: its refresh cannot be told`,
+              message: `${channel} changes too seldom to tell how often it is refreshed; it is taken to be new ${taken}`,
             },
           ];
         }
-        return [];
+        if (perRow) return [];
+        return [
+          {
+            kind: "slow",
+            channel,
+            count: 1,
+            message: `${channel} is new every ${refreshTime.toPrecision(3)} s, rows come every ${options.rowPeriod().toPrecision(3)} s; it is used at its own rate`,
+          },
+        ];
       }),
       ...stale,
     ],

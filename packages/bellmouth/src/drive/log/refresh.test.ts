@@ -47,24 +47,24 @@ describe("estimateRefresh", () => {
     expect(found.period).toBeCloseTo(0.5, 9);
   });
   it("does not judge a channel that hardly changes, or never has a value", () => {
-    expect(
-      estimateRefresh(
-        times,
-        column(() => 14),
-      ).kind,
-    ).toBe("constant");
-    expect(
-      estimateRefresh(
-        times,
-        column((i) => Math.floor(i / 500)),
-      ).kind,
-    ).toBe("constant");
-    expect(
-      estimateRefresh(
-        times,
-        column(() => Number.NaN),
-      ).kind,
-    ).toBe("constant");
-    expect(estimateRefresh(new Float64Array(0), new Float64Array(0)).kind).toBe("constant");
+    for (const value of [() => 14, (i: number) => Math.floor(i / 500), () => Number.NaN]) {
+      expect(estimateRefresh(times, column(value)).kind).toBe("unknown");
+    }
+    expect(estimateRefresh(new Float64Array(0), new Float64Array(0)).kind).toBe("unknown");
+  });
+  it("does not take a channel that moves seldom for one that is polled seldom", () => {
+    // Changes after 13 to 90 rows, at no pace: a long-term trim in steps.
+    let next = 0;
+    let level = 0;
+    let state = 7;
+    const steps = column((i) => {
+      if (i >= next) {
+        state = (state * 48_271) % 2_147_483_647;
+        next = i + 13 + (state % 78);
+        level += 1;
+      }
+      return level;
+    });
+    expect(estimateRefresh(times, steps).kind).toBe("unknown");
   });
 });

@@ -4,20 +4,28 @@ export interface Refresh {
     | "everyRow" // new with every row
     | "held" // repeats its value between polls
     | "sparse" // written only when polled; other cells are empty
-    | "constant"; // too few changes to tell
-  /** Time between polls [s]; 0 for `everyRow` and `constant`. */
+    | "unknown"; // changes too seldom, or at no pace of its own
+  /** Time between polls [s]; 0 for `everyRow` and `unknown`. */
   readonly period: number;
+  /** Rows between polls; 0 likewise. */
+  readonly rows: number;
   /** Longest time it usually stands still [s]: all but one in a hundred of its pauses are shorter. */
   readonly pause: number;
 }
 
 /** Changes that say something about a refresh period. */
 const ENOUGH = 8;
+/** Share of spacings that must be whole multiples of a period, and how near, for the period to be believed. */
+const REGULAR = 0.8;
+const NEAR = 0.2;
+/** Multiples looked at: in longer pauses every spacing is near some multiple. */
+const MULTIPLES = 3.5;
 
 /**
- * Refresh of a channel from its values in successive rows. A poll that finds the same value leaves no trace, so the
- * spacing of changes is the refresh period or a multiple of it; the shortest spacing that is not rare (a tenth of all)
- * is taken. A channel that moves seldom gets a period that is too long rather than too short.
+ * Refresh of a channel from its values in successive rows. A poll that finds the same value leaves no trace, so
+ * changes of a polled channel are spaced by the poll's period or a multiple of it. The shortest spacing that is not
+ * rare (a tenth of all) is tried as the period and believed only where the other spacings are multiples of it: the
+ * changes of a channel that merely moves seldom come at no such pace.
  *
  * @param times  [s], not decreasing
  * @param values any unit; NaN where the cell is empty
@@ -50,12 +58,29 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
   // Empty cells between values, not only before the first one.
   const holes = firstFilled < 0 ? 0 : 1 - filled / (rows - firstFilled);
   const pause = quantile(timeGaps, 0.99);
-  if (holes > 0.3 && filled > ENOUGH) return { kind: "sparse", period: quantile(filledGaps, 0.5), pause };
-  if (rowGaps.length < ENOUGH) return { kind: "constant", period: 0, pause };
+  if (holes > 0.3 && filled > ENOUGH)
+    return { kind: "sparse", period: quantile(filledGaps, 0.5), rows: 1 / (1 - holes), pause };
+  if (rowGaps.length < ENOUGH) return { kind: "unknown", period: 0, rows: 0, pause };
   const shortest = quantile(rowGaps, 0.1);
-  if (shortest < 1.5) return { kind: "everyRow", period: 0, pause };
-  const polls = timeGaps.filter((_, i) => (rowGaps[i] as number) <= 1.5 * shortest);
-  return { kind: "held", period: quantile(polls, 0.5), pause };
+  if (shortest < 1.5) return { kind: "everyRow", period: 0, rows: 0, pause };
+  const polls = rowGaps
+    .map((gap, i) => [gap, timeGaps[i] as number] as const)
+    .filter(([gap]) => gap <= 1.5 * shortest);
+  const poll = polls.reduce((sum, [gap]) => sum + gap, 0) / polls.length;
+  const judged = rowGaps.filter((gap) => gap <= MULTIPLES * poll);
+  const regular = judged.filter((gap) => Math.abs(gap / poll - Math.round(gap / poll)) <= NEAR);
+  if (judged.length < ENOUGH || regular.length < REGULAR * judged.length) {
+    return { kind: "unknown", period: 0, rows: 0, pause };
+  }
+  return {
+    kind: "held",
+    period: quantile(
+      polls.map(([, time]) => time),
+      0.5,
+    ),
+    rows: poll,
+    pause,
+  };
 }
 
 /** Order statistic at a share of the list; 0 for none. */
