@@ -54,11 +54,13 @@ const bundled = async (name) => {
   return outfile;
 };
 
-const [workerFile, casesFile, rowsFile] = await Promise.all(
-  ["worker.ts", "cases.ts", "rows.ts"].map(bundled),
+const [workerFile, casesFile, specialFile, rowsFile, specialRowsFile] = await Promise.all(
+  ["worker.ts", "cases.ts", "special.ts", "rows.ts", "special-rows.ts"].map(bundled),
 );
-const { scoreCases } = await import(pathToFileURL(casesFile).href);
+const { scoreCases, carNames } = await import(pathToFileURL(casesFile).href);
+const { specialCases } = await import(pathToFileURL(specialFile).href);
 const { familyTable, accuracyRows } = await import(pathToFileURL(rowsFile).href);
+const { specialRows } = await import(pathToFileURL(specialRowsFile).href);
 
 const seeds = Number(values.seeds ?? (set === "held-out" ? 24 : 8));
 const whole = values.family === undefined && values.special === undefined;
