@@ -4,3 +4,4 @@ export * from "./linear-least-squares.js";
 export * from "./nonlinear-least-squares.js";
 export * from "./random.js";
 export * from "./special-functions.js";
+export type { Rows } from "./triangle.js";

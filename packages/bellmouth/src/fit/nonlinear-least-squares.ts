@@ -1,6 +1,6 @@
 import { Matrix, QrDecomposition } from "ml-matrix";
 import { BellmouthError, isFault, requireNumber } from "../fault/index.js";
-import { columnLengths, covarianceOf, invertTriangle, type Rows } from "./linear-least-squares.js";
+import { columnLengths, covarianceOf, invertTriangle, type Rows } from "./triangle.js";
 
 /** A sum of squares to be made least. */
 export interface NonlinearProblem {
@@ -57,7 +57,7 @@ const EPS = 2 ** -52;
  * and returns the covariance.
  *
  * @param problem residuals as a function of the parameters
- * @param start   first guess; inside the bounds
+ * @param start   first guess, in the unit of each parameter; inside the bounds
  * @throws `E_SHAPE`, `E_DOMAIN` when a residual is not finite at the start, `E_TOO_LITTLE_DATA` with fewer
  *   residuals than parameters
  * @source J. J. More, "The Levenberg-Marquardt algorithm: implementation and theory", Lecture Notes in Mathematics

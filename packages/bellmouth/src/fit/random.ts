@@ -13,7 +13,7 @@ const rotate = (x: number, k: number): number => (x << k) | (x >>> (32 - k));
 /**
  * The generator xoshiro128** from four 32-bit words of state: each call gives the next unsigned 32-bit word.
  *
- * @param state four words, not all zero
+ * @param state four words, not all zero [1]
  * @throws `E_DOMAIN` when every word is zero, from which the generator never leaves
  * @source D. Blackman, S. Vigna, "Scrambled linear pseudorandom number generators", ACM Trans. Math. Softw. 47
  *   (2021) 36; generator xoshiro128**, version 1.1

@@ -8,3 +8,4 @@ export type * from "./temperature-cells.js";
 export * from "./temperature-table.js";
 export * from "./thermistor-fit.js";
 export * from "./translate-reading.js";
+export * from "./translate-table.js";
