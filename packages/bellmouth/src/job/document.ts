@@ -209,7 +209,9 @@ function placed(error: BellmouthError, at: FaultPlace): readonly BellmouthError[
     if (fault.at?.line !== undefined) return fault;
     return new BellmouthError({
       code: fault.code,
-      message: fault.at?.path === undefined ? fault.sentence : `${fault.at.path}: ${fault.sentence}`,
+      message: [fault.at?.file, fault.at?.path, fault.sentence]
+        .filter((part) => part !== undefined)
+        .join(": "),
       ...(fault.found === undefined ? {} : { found: fault.found }),
       ...(fault.accepted === undefined ? {} : { accepted: fault.accepted }),
       at,

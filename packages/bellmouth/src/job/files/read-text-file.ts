@@ -15,7 +15,17 @@ import { fileFault } from "./file-fault.js";
 export function readTextFile(path: string, shown = path): string {
   let bytes: Uint8Array;
   try {
-    const { size } = statSync(path);
+    const found = statSync(path);
+    // A device such as /dev/zero never ends.
+    if (!found.isFile() && !found.isFIFO() && !found.isDirectory()) {
+      throw new BellmouthError({
+        code: "E_FILE",
+        message: "cannot read the file: it is a device",
+        accepted: "a file",
+        at: { file: shown },
+      });
+    }
+    const { size } = found;
     // Looked at before reading: a wrong name must not fill the memory.
     if (size > LARGEST_TEXT) {
       throw new BellmouthError({

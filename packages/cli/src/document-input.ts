@@ -1,0 +1,39 @@
+import { resolve } from "node:path";
+import {
+  type AnyDocument,
+  type DocumentKind,
+  type DocumentResult,
+  gathered,
+  readDocument,
+} from "bellmouth/job";
+import { readTextFile, textOpener } from "bellmouth/job/files";
+import type { Io } from "./command.js";
+
+/** A document that was read without mistakes, and the files it named. */
+export type ReadInput<D> = Extract<DocumentResult<D>, { ok: true }> & { readonly files: readonly string[] };
+
+/**
+ * Reads the document that a command line names.
+ *
+ * @param name  as given, relative to `io.cwd`
+ * @param kinds what the command takes
+ * @throws every mistake, gathered
+ */
+export function readInput<D extends AnyDocument>(
+  name: string,
+  kinds: readonly DocumentKind<D>[],
+  io: Io,
+): ReadInput<D> {
+  const path = resolve(io.cwd, name);
+  const files: string[] = [];
+  const open = textOpener(path, name);
+  const result = readDocument(kinds, readTextFile(path, name), {
+    file: name,
+    open: (file) => {
+      files.push(file);
+      return open(file);
+    },
+  });
+  if (!result.ok) throw gathered(result.faults);
+  return { ...result, files };
+}
