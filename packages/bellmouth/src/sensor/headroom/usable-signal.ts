@@ -36,16 +36,27 @@ export interface UsableSignal {
   readonly tops: readonly { readonly limit: Limit; readonly signal: number }[];
 }
 
+/** Index of the first cell whose signal is at least `signal`; the number of cells when there is none. */
+export function firstAtLeast(cells: TransferCurve["cells"], signal: number): number {
+  let low = 0;
+  let high = cells.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((cells[middle]?.signal ?? Number.POSITIVE_INFINITY) < signal) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** Combined relative standard uncertainty [1] of a curve at a signal, by straight lines between cells, the ends held. */
 export function uncertaintyAt(curve: TransferCurve, signal: number): number {
   const { cells } = curve;
-  const k = cells.findIndex((cell) => cell.signal >= signal);
-  const right = cells[k] ?? cells.at(-1);
+  const k = firstAtLeast(cells, signal);
+  const right = cells[k] ?? cells[k - 1];
   const left = cells[k - 1] ?? right;
   if (left === undefined || right === undefined) return Number.NaN;
   const [a, b] = [combinedUncertainty(left.budget), combinedUncertainty(right.budget)];
-  if (k <= 0 || !(right.signal > left.signal)) return k === 0 ? b : a;
-  return a + ((b - a) * (signal - left.signal)) / (right.signal - left.signal);
+  return left === right ? a : a + ((b - a) * (signal - left.signal)) / (right.signal - left.signal);
 }
 
 /** Flow [kg/s] at a signal by the curve's lines, the end lines carried on whatever the ECU does outside. */
