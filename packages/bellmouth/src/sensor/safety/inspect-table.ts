@@ -1,4 +1,4 @@
-import { type Curve, evaluateCurve, makeCurve } from "../../curve/index.js";
+import { type Curve, curveEvaluator, makeCurve } from "../../curve/index.js";
 import { BellmouthError, requireNumber } from "../../fault/index.js";
 import type { MassFlow } from "../../units/index.js";
 import { firstAtLeast, uncertaintyAt } from "../headroom/usable-signal.js";
@@ -85,12 +85,10 @@ export function inspectTable(
   return {
     refused: findings.some(({ severity }) => severity === "refuse"),
     findings,
-    cells: table.cells.map((cell, i) => {
-      const more = findings
-        .filter(({ cells }) => cells.includes(i))
-        .map(({ code }): CellFlag => flagOf[code]);
-      return { ...cell, flags: [...new Set([...cell.flags, ...more])] };
-    }),
+    cells: table.cells.map((cell, i) => ({
+      ...cell,
+      flags: [...new Set([...cell.flags, ...(more.get(i) ?? [])])],
+    })),
     lowest: low.lowest,
   };
 }
@@ -145,7 +143,8 @@ function readsLow(
   executed: Curve,
   options: InspectOptions,
 ): { finding: TableFinding | undefined; lowest: TableInspection["lowest"] } {
-  const truth = asCurve(wanted);
+  const truth = curveEvaluator(asCurve(wanted));
+  const reads = curveEvaluator(executed);
   const [from, to] = [wanted.cells[0]?.signal ?? 0, wanted.cells.at(-1)?.signal ?? 0];
   const last = table.cells.at(-1)?.signal ?? 0;
   const places = [...wanted.cells, ...table.cells]
@@ -156,9 +155,9 @@ function readsLow(
   let lowest: TableInspection["lowest"] = null;
   let worst = { beyond: 0, signal: 0, error: 0 };
   for (const signal of places) {
-    const flow = evaluateCurve(truth, signal);
+    const flow = truth(signal);
     if (!(flow >= options.highFlowFrom) || flow === 0) continue;
-    const error = evaluateCurve(executed, signal) / flow - 1;
+    const error = reads(signal) / flow - 1;
     if (lowest === null || error < lowest.error) lowest = { signal, error };
     // A hair of rounding is not lean.
     const beyond = -error - uncertaintyAt(wanted, signal) - 1e-12;
