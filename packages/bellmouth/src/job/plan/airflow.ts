@@ -9,9 +9,12 @@ import {
   regridCurve,
 } from "../../curve/index.js";
 import {
+  biasRich,
   combinedUncertainty,
+  inspectTable,
   type LawChoice,
   rescaleTransferCurve,
+  type TableInspection,
   type TransferCell,
   type TransferCurve,
 } from "../../sensor/index.js";
@@ -27,6 +30,8 @@ export interface AirflowStage {
   readonly wanted: TransferCurve;
   /** The table as the engine computer will hold and read it. */
   readonly stored: TransferCurve;
+  /** What the safety checks found in it. */
+  readonly inspection: TableInspection;
 }
 
 /** Half-width of an even spread over its standard uncertainty. */
@@ -49,7 +54,10 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     air: { temperature: document.air.temperature },
   });
   const wanted = rescaled.curve;
-  const target = smooth(wanted);
+  const { richBias, highFlowFrom } = document.safety;
+  // A bias asked for is part of what the table should hold; the wanted curve stays the honest one.
+  const aimed = biasRich(wanted, { k: richBias, from: highFlowFrom });
+  const target = smooth(aimed);
   const quantityOf = { quantity: wanted.signal, values: axis } as const;
   const storage: { readonly storage?: CurveStorage } =
     airflow.storage === undefined ? {} : { storage: { y: airflow.storage } };
@@ -65,8 +73,8 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     { error: "relative", floor },
   );
   const cells = stored.curve.x.values.map((signal, i): PlannedCell => {
-    const near = cellAt(wanted, signal);
-    const note = rescaled.cells[wanted.cells.indexOf(near)];
+    const near = cellAt(aimed, signal);
+    const note = rescaled.cells[aimed.cells.indexOf(near)];
     const flow = stored.curve.y.values[i] as number;
     const error = executed.cells[i] as ExecutedError["cells"][number];
     const budget = {
@@ -79,7 +87,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     return {
       signal,
       flow,
-      wanted: near.flow,
+      wanted: cellAt(wanted, signal).flow,
       origin: near.origin,
       budget,
       u: combinedUncertainty(budget),
@@ -96,20 +104,18 @@ export function planAirflow(document: SwapDocument): AirflowStage {
       ],
     };
   });
+  const executedTable: TransferCurve = {
+    kind: "transfer curve",
+    signal: wanted.signal,
+    outside: airflow.outside,
+    cells: cells.map(({ signal, flow, origin, budget, flags }) => ({ signal, flow, origin, budget, flags })),
+  };
+  const inspection = inspectTable(wanted, executedTable, { highFlowFrom, readsLow: "refuse" });
+  const inspected = cells.map((cell, i) => ({ ...cell, flags: inspection.cells[i]?.flags ?? cell.flags }));
   return {
     wanted,
-    stored: {
-      kind: "transfer curve",
-      signal: wanted.signal,
-      outside: airflow.outside,
-      cells: cells.map(({ signal, flow, origin, budget, flags }) => ({
-        signal,
-        flow,
-        origin,
-        budget,
-        flags,
-      })),
-    },
+    stored: { ...executedTable, cells: inspection.cells },
+    inspection,
     plan: {
       source: {
         kind: next.source === "donor" ? "donor" : "same element",
@@ -121,8 +127,8 @@ export function planAirflow(document: SwapDocument): AirflowStage {
         points: pointsOf(measuredCurve(present.table, present.accuracy, airflow.outside)),
       },
       areaRatio: rescaled.areaRatio,
-      wanted: finely(wanted, target),
-      cells,
+      wanted: finely(wanted, smooth(wanted)),
+      cells: inspected,
       outside: airflow.outside,
       executed: {
         fit: airflow.fit,

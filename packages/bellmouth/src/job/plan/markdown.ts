@@ -114,11 +114,9 @@ function bores(plan: PlanResult): string {
 }
 
 function cells(plan: PlanResult): string {
-  const flow = (value: number): string =>
-    figure(Number(inUnit(value, plan.units.flow, "mass flow", 6).split(" ")[0]), 5);
   const rows = plan.airflow.cells.map((cell) => [
-    inUnit(cell.signal, plan.units.signal, plan.signal, 5),
-    flow(cell.flow),
+    exactly(cell.signal, plan.units.signal, plan.signal),
+    exactly(cell.flow, plan.units.flow, "mass flow"),
     cell.origin,
     `± ${percent(cell.u, 2)}`,
     figure(cell.overAreaOnly, 4),

@@ -19,14 +19,22 @@ import { type Findings, planKeyFigures, planReasons, planVerdict } from "./verdi
 export function planSwap(document: SwapDocument): PlanResult {
   const stage = planAirflow(document);
   const present = measuredCurve(document.present.table, document.present.accuracy, document.airflow.outside);
-  const headroom = planHeadroom(document, { planned: stage.stored, present });
+  // The sensor answers to the air there is, whatever a rich bias tells the ECU: room is judged on the honest curve.
+  const honest = {
+    ...stage.stored,
+    cells: stage.stored.cells.map((cell, i) => ({
+      ...cell,
+      flow: stage.plan.cells[i]?.wanted ?? cell.flow,
+    })),
+  };
+  const headroom = planHeadroom(document, { planned: honest, present });
   const temperature = planTemperature(document);
   const units = {
     flow: document.airflow.units.flow,
     signal: document.airflow.units.signal,
     temperature: document.temperature?.ecu.units.value ?? "degC",
   };
-  const found: Findings = { airflow: stage.plan, temperature, headroom, safety: [], units };
+  const found: Findings = { airflow: stage.plan, temperature, headroom, inspection: stage.inspection, units };
   const reasons = planReasons(document, found);
   return {
     bellmouth: "plan 1",

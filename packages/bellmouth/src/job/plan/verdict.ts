@@ -1,3 +1,4 @@
+import type { TableInspection } from "../../sensor/index.js";
 import type { SwapDocument } from "../swap/swap-document.js";
 import { chance, figure, inUnit, percent } from "./figures.js";
 import type {
@@ -15,9 +16,19 @@ export interface Findings {
   readonly airflow: AirflowPlan;
   readonly temperature: TemperaturePlan | null;
   readonly headroom: HeadroomPlan;
-  readonly safety: readonly Reason[];
+  readonly inspection: TableInspection;
   readonly units: PlanResult["units"];
 }
+
+const UNSAFE: {
+  readonly [code in TableInspection["findings"][number]["code"]]: (where: string, how: string) => string;
+} = {
+  "not-increasing": (where) =>
+    `The stored flows do not rise from cell to cell, first at ${where}: the number format is too coarse there, or the axis too fine.`,
+  "unflagged-extrapolation": (where) => `Cells past the measured ones do not say so, first at ${where}.`,
+  "reads-low": (where, how) =>
+    `At high flow the table as executed reads low by ${how} at ${where}, more than its own uncertainty: lean. Widen the axis or the number format, or ask for a rich bias.`,
+};
 
 /** Executed error of a temperature table [K] from which it is worth a look: 1 % of the air's density. */
 const COARSE = 3;
@@ -26,7 +37,12 @@ const COARSE = 3;
 export function planReasons(document: SwapDocument, found: Findings): readonly Reason[] {
   const signal = (value: number): string => inUnit(value, found.units.signal, document.signal);
   const flow = (value: number): string => inUnit(value, found.units.flow, "mass flow");
-  const reasons: Reason[] = [...found.safety];
+  const reasons: Reason[] = found.inspection.findings.map((finding) => ({
+    severity: finding.severity === "refuse" ? "refuse" : "look",
+    code: finding.code,
+    text: UNSAFE[finding.code](signal(finding.signal), percent(Math.abs(finding.worst), 2)),
+    cells: finding.cells,
+  }));
   const { cells } = found.airflow;
   const indices = (test: (cell: (typeof cells)[number], i: number) => boolean): number[] =>
     cells.flatMap((cell, i) => (test(cell, i) ? [i] : []));
