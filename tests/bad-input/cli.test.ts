@@ -42,7 +42,7 @@ describe("a command line with a slip", () => {
   it.each([
     [["chek", "swap.yaml"], /there is no such command; did you mean 'check'\?/],
     [["CHECK", "swap.yaml"], /did you mean 'check'/],
-    [["make-coffee"], /there is no such command \(found 'make-coffee'; accepted: check/],
+    [["make-coffee"], /there is no such command \(found 'make-coffee'; accepted: plan, /],
     [["check"], /'check' needs DOCUMENT/],
     [["check", "a.yaml", "b.yaml"], /'check' takes one argument \(found 'b\.yaml'/],
     [["check", "swap.yaml", "--jsn"], /no such option; did you mean '--json'\?/],

@@ -1,4 +1,7 @@
-import { readFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { CAUTIONS } from "bellmouth/job";
 import { describe, expect, it } from "vitest";
 import { COMMANDS, EXIT } from "./index.js";
 import { run } from "./run.js";
@@ -69,6 +72,57 @@ describe("check", () => {
     const data = JSON.parse(stdout) as { quantities: { path: string; value?: number; u?: number }[] };
     const bore = data.quantities.find((one) => one.path === "present.housing.bore");
     expect(bore).toMatchObject({ value: 0.074, u: 1e-4, unit: "mm" });
+  });
+});
+
+describe("plan", () => {
+  it("prints the verdict and writes tables, data and summary, once", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "bellmouth-plan-"));
+    try {
+      const out = join(folder, "result");
+      const first = await ran("plan", "swap.yaml", "--out", out);
+      expect(first.code).toBe(EXIT.done);
+      expect(first.stdout).toMatch(/^Harrow 2\.2 estate, 74 mm to 86 mm\n/u);
+      expect(first.stdout).toMatch(/Flow left above it: [\d.]+ % \(95 %: /u);
+      for (const caution of CAUTIONS) expect(first.stderr).toContain(caution);
+      const names = readdirSync(out);
+      for (const name of ["airflow-table.csv", "temperature-table.csv", "summary.md", "plan.json"]) {
+        expect(names).toContain(name);
+      }
+      expect(JSON.parse(readFileSync(join(out, "plan.json"), "utf8"))).toMatchObject({ bellmouth: "plan 1" });
+      const table = readFileSync(join(out, "airflow-table.csv"), "utf8");
+      const again = await ran("plan", "swap.yaml", "--out", out);
+      expect(again.code).toBe(EXIT.file);
+      expect(again.stderr).toMatch(/there is a result already .*--replace/u);
+      expect((await ran("plan", "swap.yaml", "--out", out, "--replace")).code).toBe(EXIT.done);
+      // The same input gives the same bytes.
+      expect(readFileSync(join(out, "airflow-table.csv"), "utf8")).toBe(table);
+      expect(readdirSync(folder)).toEqual(["result"]);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  });
+
+  it("gives JSON, and asks where to for a replacement", async () => {
+    const { stdout, code } = await ran("plan", "swap.yaml", "--json");
+    expect(code).toBe(EXIT.done);
+    expect(JSON.parse(stdout)).toMatchObject({ bellmouth: "plan 1", cautions: [...CAUTIONS] });
+    expect(await ran("plan", "swap.yaml", "--replace")).toMatchObject({
+      code: EXIT.usage,
+      stderr: expect.stringContaining("'--replace' needs '--out'"),
+    });
+  });
+});
+
+describe("headroom", () => {
+  it("names every scenario and both ends", async () => {
+    const { stdout, stderr } = await ran("headroom", "swap.yaml");
+    expect(stdout).toMatch(/^Usable to [\d.]+ g\/s at [\d.]+ Hz; /u);
+    for (const name of ["today, measured pull", "today, coldest day", "cams, coldest day"]) {
+      expect(stdout).toContain(name);
+    }
+    expect(stdout).toMatch(/\nIdle, 3\.2 g\/s, stands at /u);
+    expect(stderr).toContain(CAUTIONS[0]);
   });
 });
 

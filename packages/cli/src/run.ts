@@ -18,8 +18,9 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
   const json = argv.includes("--json");
   try {
     const outcome = await dispatch(argv, io);
+    const text = json ? `${JSON.stringify(outcome.data, null, 2)}\n` : outcome.text;
+    if (text !== "") io.stdout(text);
     if (outcome.notes !== undefined) io.stderr(outcome.notes);
-    io.stdout(json ? `${JSON.stringify(outcome.data, null, 2)}\n` : outcome.text);
     return outcome.code ?? EXIT.done;
   } catch (error) {
     if (isFault(error)) return reportFaults(faultsIn(error), json, io);
@@ -29,7 +30,8 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
 
 async function dispatch(argv: readonly string[], io: Io): Promise<Outcome> {
   const [first, ...rest] = argv.filter((word, i) => !(i === 0 && word === "--json"));
-  if (first === undefined) return { data: null, text: "", notes: overview(COMMANDS), code: EXIT.usage };
+  if (first === undefined)
+    return { data: { ok: false }, text: "", notes: overview(COMMANDS), code: EXIT.usage };
   if (first === "--version") return { data: { version: VERSION }, text: `${VERSION}\n` };
   if (first === "help" || first === "--help" || first === "-h") return help(rest);
   const command = commandNamed(first);

@@ -1,9 +1,27 @@
-import type { Command } from "../command.js";
+import { type Command, RESULT_OPTIONS } from "../command.js";
 
 const DOCUMENT = { name: "DOCUMENT", about: "a YAML or JSON document" } as const;
 
 /** Every command, in the order of `bellmouth help`. */
 export const COMMANDS: readonly Command[] = [
+  {
+    name: "plan",
+    about: "compute the tables for a new air meter housing",
+    details:
+      "Reads a swap document; prints verdict, figures and what was found. With --out the tables, the summary and the data are\nwritten as well. A table that the safety rules refuse is not written (exit code 4).",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./plan.js")).body,
+  },
+  {
+    name: "headroom",
+    about: "say how far the signal stays from its ends",
+    details:
+      "Reads a swap document; prints the signal that each scenario reaches, before and after, and where idle falls.",
+    positionals: [DOCUMENT],
+    options: [],
+    load: async () => (await import("./headroom.js")).body,
+  },
   {
     name: "check",
     about: "read a document and say what it means",

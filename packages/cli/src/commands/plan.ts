@@ -1,0 +1,21 @@
+import { planFiles, planSwap, swapDocument } from "bellmouth/job";
+import type { CommandBody } from "../command.js";
+import { readInput } from "../document-input.js";
+import { planText } from "../plan-text.js";
+import { deliver } from "../result-output.js";
+
+/** Plans a swap: tables, budget, headroom, verdict. */
+export const body: CommandBody = (request, io) => {
+  const [name = ""] = request.positionals;
+  const plan = planSwap(readInput(name, [swapDocument], io).document);
+  return deliver(
+    {
+      data: plan,
+      text: planText(plan),
+      files: planFiles(plan),
+      refused: plan.verdict.level === "refused",
+    },
+    request,
+    io,
+  );
+};
