@@ -264,9 +264,18 @@ for (const [name, f] of Object.entries(families)) {
   const random = makeRandom(seed + 104729 * Object.keys(families).indexOf(name));
   const own = { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
   const halves = [];
+  let refused = 0;
   for (let i = 0; i < 2 * simulations; i++) {
     const effect = i % 2;
-    const one = simulate(random, f, effect);
+    let one;
+    try {
+      one = simulate(random, f, effect);
+    } catch (error) {
+      // A run with a hole at every point is refused, as it should be.
+      if (error.code !== "E_TOO_LITTLE_DATA" || f.missing === 0) throw error;
+      refused++;
+      continue;
+    }
     own.n++;
     if (one.pooled) own.pooled++;
     own.pointsN += one.points.length;
@@ -292,7 +301,7 @@ for (const [name, f] of Object.entries(families)) {
   halves.sort((a, b) => a - b);
   console.log(
     `${name.padEnd(52)} pooled ${percent(own.pooled, own.n)}  by point ${percent(own.points, own.pointsN)}  ` +
-      `claims without a difference ${percent(own.claims, own.nulls)}  median half-width ${halves[Math.floor(own.n / 2)].toFixed(f.quantity === "pressure" ? 0 : 2)}`,
+      `claims without a difference ${percent(own.claims, own.nulls)}  median half-width ${halves[Math.floor(own.n / 2)].toFixed(f.quantity === "pressure" ? 0 : 2)}${refused > 0 ? `  (${refused} refused)` : ""}`,
   );
 }
 row(

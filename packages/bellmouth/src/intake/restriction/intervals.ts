@@ -30,16 +30,16 @@ interface Variances {
   readonly stated: number;
 }
 
-function variances(tract: TractFit, a: Rows, b: Rows): Variances {
+function variances(tract: TractFit, covariance: Rows, a: Rows, b: Rows): Variances {
   let stated = 0;
   for (const error of tract.gaugeErrors) stated += loadOn(a, error) * loadOn(b, error);
-  for (const { series, occasions, covariance } of tract.sharedRounding) {
+  for (const { series, occasions, covariance: shared } of tract.sharedRounding) {
     const [k, l] = occasions;
     const [rowA, rowB] = [a[series] as readonly number[], b[series] as readonly number[]];
     stated +=
-      covariance * ((rowA[k] as number) * (rowB[l] as number) + (rowA[l] as number) * (rowB[k] as number));
+      shared * ((rowA[k] as number) * (rowB[l] as number) + (rowA[l] as number) * (rowB[k] as number));
   }
-  return { scatter: covarianceOfLoads(tract.fit, tract.covariance, a, b), stated };
+  return { scatter: covarianceOfLoads(tract.fit, covariance, a, b), stated };
 }
 
 function loadOn(loads: Rows, error: SharedError): number {
@@ -52,25 +52,40 @@ function loadOn(loads: Rows, error: SharedError): number {
   return total;
 }
 
-/** Variance of a combination and the degrees of freedom behind it; null when nothing of it is estimated. */
+/** Share of the independent stations' variance under which an estimate from partly common occasions is not believed [1]. */
+const UNBELIEVABLE = 0.01;
+
+/**
+ * The covariance between stations to judge a combination by. Where stations were read on partly different occasions,
+ * covariances from few common ones can take more away than there is: the stations then count as independent.
+ */
+function soundCovariance(tract: TractFit, loads: Rows): Rows {
+  if (tract.fit.complete) return tract.covariance;
+  const alone = tract.covariance.map((row, i) => row.map((value, j) => (i === j ? value : 0)));
+  const of = (covariance: Rows): number => covarianceOfLoads(tract.fit, covariance, loads, loads);
+  return of(tract.covariance) > UNBELIEVABLE * of(alone) ? tract.covariance : alone;
+}
+
+/** Variance of a combination, the covariance it was judged by, and the degrees of freedom (null: nothing estimated). */
 function judge(
   tract: TractFit,
   loads: Rows,
-): { readonly variance: number; readonly degreesOfFreedom: number | null } {
-  const { scatter, stated } = variances(tract, loads, loads);
-  // Rounding alike can also cancel; the scatter then still stands.
-  const variance = Math.max(scatter, scatter + stated);
-  if (!tract.estimated || !(scatter > 0)) return { variance, degreesOfFreedom: null };
-  const own = freedomOfLoads(tract.fit, tract.covariance, loads);
+): { readonly variance: number; readonly covariance: Rows; readonly degreesOfFreedom: number | null } {
+  const covariance = soundCovariance(tract, loads);
+  const { scatter, stated } = variances(tract, covariance, loads, loads);
+  // Rounding alike can also cancel; the scatter then still stands. Neither is below zero but for the last digit.
+  const variance = Math.max(0, scatter, scatter + stated);
+  if (!tract.estimated || !(scatter > 0)) return { variance, covariance, degreesOfFreedom: null };
+  const own = freedomOfLoads(tract.fit, covariance, loads);
   // Welch-Satterthwaite: the stated part adds variance and no doubt about it.
-  return { variance, degreesOfFreedom: own * (variance / scatter) ** 2 };
+  return { variance, covariance, degreesOfFreedom: own * (variance / scatter) ** 2 };
 }
 
 /** Whether the gauge's step, not noise, makes most of the error of a combination. */
 export function stepDecides(tract: TractFit, weights: Weights): boolean {
   if (!(tract.stepVariance > 0)) return false;
   const loads = loadsOf(tract.fit, weights);
-  const { scatter } = variances(tract, loads, loads);
+  const { scatter } = variances(tract, tract.covariance, loads, loads);
   const rounding = loads.reduce(
     (sum, row) => sum + tract.stepVariance * row.reduce((squares, load) => squares + load * load, 0),
     0,
@@ -127,9 +142,9 @@ export function shareEstimate(
     {
       above: free.above,
       below: free.below,
-      varianceAbove: pick(variances(tract, above, above)),
-      varianceBelow: pick(variances(tract, below, below)),
-      covariance: pick(variances(tract, above, below)),
+      varianceAbove: pick(variances(tract, judged.covariance, above, above)),
+      varianceBelow: pick(variances(tract, judged.covariance, below, below)),
+      covariance: pick(variances(tract, judged.covariance, above, below)),
     },
     quantile(confidence, judged.degreesOfFreedom),
   );

@@ -124,16 +124,40 @@ function requireRun(run: TrialRun, quantity: TrialQuantity): void {
       `${path}.samples`,
     );
   }
-  const range =
-    quantity === "pressure"
-      ? // Under 2 kPa no engine runs: such numbers are kPa, psi, bar, or a gauge reading.
-        ({ unit: "Pa", from: 2000, to: 600_000 } as const)
-      : ({ unit: "K", from: 200, to: 500 } as const);
   column.forEach((value, i) => {
     const speed = run.samples.speed[i] as number;
     if (Number.isNaN(value) || Number.isNaN(speed)) return;
-    requireNumber(speed, `${path}.samples.speed[${i}]`, "rev/s", { from: 0, to: FASTEST });
-    requireNumber(value, `${path}.samples.${quantity}[${i}]`, range.unit, range);
+    if (!(speed >= 0 && speed <= FASTEST)) {
+      throw new BellmouthError({
+        code: "E_DOMAIN",
+        message: "an engine speed that no engine has: probably rpm where rev/s are meant",
+        found: `${speed} rev/s`,
+        accepted: `0 to ${FASTEST} rev/s`,
+        at: { path: `${path}.samples.speed[${i}]` },
+      });
+    }
+    requireSample(value, quantity, `${path}.samples.${quantity}[${i}]`);
+  });
+}
+
+/** Values that no intake manifold has are named by the mistake they come from. */
+function requireSample(value: number, quantity: TrialQuantity, path: string): void {
+  const pressure = quantity === "pressure";
+  const { from, to, unit, mistake } = pressure
+    ? {
+        from: 2000,
+        to: 600_000,
+        unit: "Pa",
+        mistake: "a gauge reading given as absolute, or kPa, psi or bar",
+      }
+    : { from: 200, to: 500, unit: "K", mistake: "degrees Celsius or Fahrenheit" };
+  if (value >= from && value <= to) return;
+  throw new BellmouthError({
+    code: "E_DOMAIN",
+    message: `a ${quantity} that no intake has: probably ${mistake} where ${pressure ? "absolute Pa" : "K"} are meant`,
+    found: `${value} ${unit}`,
+    accepted: `${from} to ${to} ${unit}`,
+    at: { path },
   });
 }
 
