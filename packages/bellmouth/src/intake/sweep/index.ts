@@ -1,0 +1,9 @@
+export {
+  type BoreChoice,
+  type BoreLimit,
+  type BoreLimits,
+  chooseBore,
+  type JudgedBore,
+} from "./choose-bore.js";
+export { type HousingLoss, housingDrop, housingMach, openAreaUncertainty } from "./housing-drop.js";
+export { type BoreSweep, type SweptBore, type SweptIdle, sweepBores } from "./sweep-bores.js";

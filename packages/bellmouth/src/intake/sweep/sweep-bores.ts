@@ -1,0 +1,145 @@
+import type { MoistAir } from "../../air/index.js";
+import { BellmouthError, requireNumber } from "../../fault/index.js";
+import {
+  type CellFlag,
+  type Demand,
+  type HeadroomThresholds,
+  type Housing,
+  headroom,
+  housingReynolds,
+  type IdleEnd,
+  idleEnd,
+  type MeterLimits,
+  openArea,
+  rescaleTransferCurve,
+  type ScenarioHeadroom,
+  type SignalResolution,
+  type SwapCorrelation,
+  type TransferCurve,
+  type Uncertain,
+  type UsableSignal,
+} from "../../sensor/index.js";
+import type { Area, Length, MassFlow, PressureDifference } from "../../units/index.js";
+import { type HousingLoss, housingDrop, housingMach } from "./housing-drop.js";
+
+/** What stays the same from bore to bore. */
+export interface BoreSweep {
+  /** the element's curve for `from` */
+  readonly curve: TransferCurve;
+  readonly from: Housing;
+  /** housing in mind, round; its bore is replaced, its uncertainty of the bore kept [m] */
+  readonly to: Housing;
+  /** air at the meter */
+  readonly air: MoistAir;
+  readonly limits: MeterLimits;
+  /** at least one */
+  readonly demands: readonly Demand[];
+  readonly thresholds: HeadroomThresholds;
+  /** flow at idle [kg/s] and how finely the input sees it; without it the low end is not judged */
+  readonly idle?: { readonly flow: MassFlow; readonly resolution: SignalResolution };
+  /** without it no drop is predicted */
+  readonly loss?: HousingLoss;
+  readonly correlation?: SwapCorrelation;
+}
+
+/** The low end of one bore. */
+export interface SweptIdle extends IdleEnd {
+  /** pipe Reynolds number at idle [1] */
+  readonly reynolds: number;
+  /** laminar and transition, as cells are flagged */
+  readonly flags: readonly CellFlag[];
+}
+
+/** One bore of a sweep. */
+export interface SweptBore {
+  /** [m] */
+  readonly bore: Length;
+  /** [m^2] */
+  readonly openArea: Area;
+  /** flow at the usable signal's top over the given housing's at that signal [1] */
+  readonly flowRatio: number;
+  readonly usable: UsableSignal;
+  /** by demand, in the order given */
+  readonly scenarios: readonly ScenarioHeadroom[];
+  readonly idle: SweptIdle | null;
+  /** predicted at the greatest demand [Pa]; null where no loss was given */
+  readonly drop: Uncertain<PressureDifference> | null;
+  /** at the greatest demand [1] */
+  readonly mach: number;
+}
+
+/**
+ * A meter over a range of bores: for each, how far the flow at one signal moves, room at the top for every demand, the
+ * signal and resolution at idle, Reynolds number there, predicted drop, Mach number.
+ *
+ * @param sweep what stays the same: the curve and its housing, the housing in mind, air, limits, demands
+ * @param bores [m], one or more, each large enough for the probe
+ * @throws `E_DOMAIN` when the housing in mind is not round, a bore is out of range, or as `rescaleTransferCurve` and
+ *   `headroom`; `E_TOO_LITTLE_DATA` without a bore or a demand
+ */
+export function sweepBores(sweep: BoreSweep, bores: readonly Length[]): readonly SweptBore[] {
+  const { section } = sweep.to;
+  if (section.shape !== "round") {
+    throw new BellmouthError({
+      code: "E_DOMAIN",
+      message: "only a round housing has a bore to sweep",
+      found: section.shape,
+      accepted: "round",
+      at: { path: "sweep.to.section.shape" },
+    });
+  }
+  if (bores.length === 0 || sweep.demands.length === 0) {
+    throw new BellmouthError({
+      code: "E_TOO_LITTLE_DATA",
+      message: "a sweep needs a bore and a demand",
+      found: `${bores.length} bores, ${sweep.demands.length} demands`,
+      accepted: "one or more of each",
+      at: { path: bores.length === 0 ? "bores" : "sweep.demands" },
+    });
+  }
+  const greatest = sweep.demands.reduce((a, b) => (b.flow.value > a.flow.value ? b : a)).flow.value;
+  return bores.map((bore, i) => {
+    requireNumber(bore, `bores[${i}]`, "m", { over: 0 });
+    return sweepOne(
+      sweep,
+      { ...sweep.to, section: { shape: "round", bore: { value: bore, u: section.bore.u } } },
+      greatest,
+    );
+  });
+}
+
+function sweepOne(sweep: BoreSweep, to: Housing, greatest: MassFlow): SweptBore {
+  const { correlation } = sweep;
+  const { curve, cells } = rescaleTransferCurve(sweep.curve, {
+    from: sweep.from,
+    to,
+    air: sweep.air,
+    ...(correlation === undefined ? {} : { correlation }),
+  });
+  const { usable, scenarios } = headroom(curve, sweep.limits, sweep.demands, sweep.thresholds);
+  const top = curve.cells.findLastIndex((cell) => cell.signal <= usable.to);
+  return {
+    bore: to.section.shape === "round" ? to.section.bore.value : (0 as Length),
+    openArea: openArea(to),
+    flowRatio: (cells[Math.max(0, top)] as { factor: number }).factor,
+    usable,
+    scenarios,
+    idle: sweep.idle === undefined ? null : sweptIdle(sweep, sweep.idle, curve, usable, to),
+    drop: sweep.loss === undefined ? null : housingDrop(sweep.loss, to, greatest, sweep.air),
+    mach: housingMach(to, greatest, sweep.air),
+  };
+}
+
+function sweptIdle(
+  sweep: BoreSweep,
+  idle: { readonly flow: MassFlow; readonly resolution: SignalResolution },
+  curve: TransferCurve,
+  usable: UsableSignal,
+  to: Housing,
+): SweptIdle {
+  const reynolds = housingReynolds(to.section, idle.flow, sweep.air.temperature);
+  const flags: CellFlag[] = [];
+  if (reynolds < 2300) flags.push("laminar");
+  if (reynolds >= 2000 && reynolds <= 4000) flags.push("transition");
+  return { ...idleEnd(curve, usable, idle.flow, idle.resolution), reynolds, flags };
+}

@@ -1,0 +1,173 @@
+import { describe, expect, it } from "vitest";
+import { type Housing, makeTransferCurve, rescaleTransferCurve } from "../../sensor/index.js";
+import {
+  celsius,
+  gramsPerSecond,
+  kilopascals,
+  metres,
+  mm,
+  mm2,
+  pascalsDifference,
+  toMm,
+} from "../../units/index.js";
+import { chooseBore } from "./choose-bore.js";
+import { housingDrop, housingMach } from "./housing-drop.js";
+import { type BoreSweep, sweepBores } from "./sweep-bores.js";
+
+const air = { temperature: celsius(20), pressure: kilopascals(100), relativeHumidity: 0 };
+const housing = (bore: number): Housing => ({
+  section: { shape: "round", bore: { value: mm(bore), u: mm(0.05) } },
+  blockage: { value: mm2(300), u: mm2(15) },
+  element: { from: 0, to: 0.25 },
+  development: { value: 0.4, u: 0.1 },
+});
+/** An invented meter of 70 mm, 1 to 5 V, ending at 260 g/s. */
+const curve = makeTransferCurve({
+  signal: "voltage",
+  outside: "hold",
+  cells: Array.from({ length: 33 }, (_, i) => {
+    const signal = 1 + i / 8;
+    return {
+      signal,
+      flow: gramsPerSecond(260) * ((signal - 0.6) / 4.4) ** 3.2,
+      origin: "measured" as const,
+      budget: { element: 0.015 },
+      flags: [],
+    };
+  }),
+});
+const sweep: BoreSweep = {
+  curve,
+  from: housing(70),
+  to: housing(80),
+  air,
+  limits: { sensor: { from: 0, to: 4.85 }, capture: { from: 0, to: 5 } },
+  demands: [
+    { name: "now", flow: { value: gramsPerSecond(210), u: gramsPerSecond(4) } },
+    { name: "after the next change", flow: { value: gramsPerSecond(270), u: gramsPerSecond(9) } },
+  ],
+  thresholds: { watchShare: 0.9, watchChance: 0.01, overChance: 0.2 },
+  idle: { flow: gramsPerSecond(3.2), resolution: { kind: "step", step: 5 / 1023 } },
+  loss: {
+    kind: "drop",
+    drop: { value: pascalsDifference(1200), u: 60 },
+    flow: { value: gramsPerSecond(210), u: gramsPerSecond(3) },
+    housing: housing(70),
+  },
+};
+const bores = [66, 70, 74, 78, 82, 86, 90, 94].map((value) => mm(value));
+const rows = sweepBores(sweep, bores);
+
+describe("sweepBores", () => {
+  it("the given bore is the given meter", () => {
+    const row = rows[1];
+    expect(row?.flowRatio).toBe(1);
+    expect(row?.drop?.value).toBeCloseTo(1200 * (270 / 210) ** 2, 6);
+    // Its own area cancels: 5 % of the drop and twice 1.43 % of the flow.
+    expect((row?.drop?.u as number) / (row?.drop?.value as number)).toBeCloseTo(Math.hypot(0.05, 2 / 70), 9);
+  });
+  it("each row is a rescale of its own", () => {
+    const direct = rescaleTransferCurve(curve, { from: housing(70), to: housing(86), air });
+    expect(rows[5]?.flowRatio).toBe(direct.cells[30]?.factor);
+  });
+  it("a larger bore: more flow a signal, more room, less drop and speed, a lower signal at idle, seen more coarsely", () => {
+    for (let i = 1; i < rows.length; i++) {
+      const [a, b] = [rows[i - 1], rows[i]];
+      if (a === undefined || b === undefined) throw new Error("a row is missing");
+      expect(b.flowRatio).toBeGreaterThan(a.flowRatio);
+      expect(b.scenarios[1]?.share).toBeLessThan(a.scenarios[1]?.share as number);
+      expect(b.scenarios[1]?.chanceOver).toBeLessThanOrEqual(a.scenarios[1]?.chanceOver as number);
+      expect(b.drop?.value).toBeLessThan(a.drop?.value as number);
+      expect(b.mach).toBeLessThan(a.mach);
+      expect(b.idle?.signal).toBeLessThan(a.idle?.signal as number);
+      expect(b.idle?.reynolds).toBeLessThan(a.idle?.reynolds as number);
+    }
+    expect(rows.at(-1)?.idle?.stepShare).toBeGreaterThan(rows[0]?.idle?.stepShare as number);
+    // 3.2 g/s in 94 mm: Re 4 m / (pi mu D) = 2,380.
+    expect(rows.at(-1)?.idle?.reynolds).toBeCloseTo((4 * 0.0032) / (Math.PI * 1.8206e-5 * 0.094), -1);
+    expect(rows.at(-1)?.idle?.flags).toEqual(["transition"]);
+  });
+  it("leaves out what it was not told", () => {
+    const { idle: _idle, loss: _loss, ...bare } = sweep;
+    const [row] = sweepBores(bare, [mm(80)]);
+    expect(row?.idle).toBeNull();
+    expect(row?.drop).toBeNull();
+  });
+  it("refuses no bore, no demand, a bore the probe fills, and a housing without a bore", () => {
+    expect(() => sweepBores(sweep, [])).toThrow(/E_TOO_LITTLE_DATA/);
+    expect(() => sweepBores({ ...sweep, demands: [] }, bores)).toThrow(/E_TOO_LITTLE_DATA/);
+    expect(() => sweepBores(sweep, [mm(0)])).toThrow(/bores\[0\]/);
+    expect(() => sweepBores(sweep, [mm(10)])).toThrow(/probe fills/);
+    const square: Housing = {
+      ...housing(80),
+      section: { shape: "rectangle", width: { value: mm(70), u: 0 }, height: { value: mm(70), u: 0 } },
+    };
+    expect(() => sweepBores({ ...sweep, to: square }, bores)).toThrow(/only a round housing/);
+  });
+});
+
+describe("housingDrop and housingMach", () => {
+  it("a coefficient on the dynamic head in the open area", () => {
+    const bare: Housing = { ...housing(80), blockage: { value: mm2(0), u: 0 } };
+    const drop = housingDrop(
+      { kind: "coefficient", loss: { value: 0.6, u: 0.06 } },
+      bare,
+      gramsPerSecond(200),
+      air,
+    );
+    const density = 100_000 / 287.05287 / 293.15;
+    const area = (Math.PI / 4) * 0.08 ** 2;
+    const head = (0.2 / area) ** 2 / (2 * density);
+    expect(drop.value).toBeCloseTo(0.6 * head, 6);
+    // The bore's 0.0625 % counts four times.
+    expect(drop.u / drop.value).toBeCloseTo(Math.hypot(0.1, 4 * 0.000625), 6);
+  });
+  it("says 1 where the housing cannot pass the flow", () => {
+    expect(housingMach(housing(30), gramsPerSecond(400), air)).toBe(1);
+    expect(housingMach(housing(70), gramsPerSecond(0), air)).toBeCloseTo(0, 12);
+  });
+  it("refuses what cannot be measured", () => {
+    const loss = { ...sweep.loss, flow: { value: gramsPerSecond(0), u: 0 } } as Extract<
+      BoreSweep["loss"],
+      { kind: "drop" }
+    >;
+    expect(() => housingDrop(loss, housing(80), gramsPerSecond(100), air)).toThrow(/loss\.flow\.value/);
+    const k = { kind: "coefficient", loss: { value: -1, u: 0 } } as const;
+    expect(() => housingDrop(k, housing(80), gramsPerSecond(100), air)).toThrow(/loss\.loss\.value/);
+  });
+});
+
+describe("chooseBore", () => {
+  it("the smallest that meets every limit, whatever their order", () => {
+    const limits = { probabilityBelow: 0.01, dropBelow: pascalsDifference(1500) };
+    const choice = chooseBore(rows, limits);
+    const index = choice.index as number;
+    expect(choice.bore).toBe(bores[index]);
+    expect(choice.judged.slice(0, index).every(({ meets }) => !meets)).toBe(true);
+    expect(rows[index]?.scenarios.every(({ chanceOver }) => chanceOver < 0.01)).toBe(true);
+    expect(rows[index]?.drop?.value).toBeLessThan(1500);
+    const turned = chooseBore([...rows].reverse(), limits);
+    expect(turned.bore).toBe(choice.bore);
+    expect(toMm(choice.bore ?? metres(0))).toBeGreaterThan(70);
+  });
+  it("says what each bore misses", () => {
+    const { judged } = chooseBore(rows, { shareBelow: 0.9, idleResolutionBelow: 0.02 });
+    expect(judged[0]?.fails[0]).toEqual({
+      limit: "shareBelow",
+      found: rows[0]?.scenarios[1]?.share,
+      wanted: 0.9,
+    });
+  });
+  it("none when limits pull apart", () => {
+    const none = chooseBore(rows, { shareBelow: 0.7, idleSignalAbove: 1.9 });
+    expect(none).toMatchObject({ bore: null, index: null });
+    expect(none.judged.every(({ fails }) => fails.length > 0)).toBe(true);
+  });
+  it("refuses no limits, and limits on what the sweep does not hold", () => {
+    expect(() => chooseBore(rows, {})).toThrow(/no limit to choose by/);
+    expect(() => chooseBore(rows, { shareBelow: 0 })).toThrow(/limits\.shareBelow/);
+    const bare = rows.map((row) => ({ ...row, drop: null, idle: null }));
+    expect(() => chooseBore(bare, { dropBelow: pascalsDifference(900) })).toThrow(/measured drop/);
+    expect(() => chooseBore(bare, { idleResolutionBelow: 0.01 })).toThrow(/resolution/);
+  });
+});
