@@ -1,6 +1,7 @@
 export type * from "./car-spec.js";
 export * from "./cycles.js";
 export * from "./development-cars.js";
+export * from "./drive-channels.js";
 export * from "./drive-csv.js";
 export * from "./drive-order.js";
 export * from "./drive-spec.js";

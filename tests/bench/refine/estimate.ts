@@ -1,7 +1,6 @@
-import type { SimulatedDrive } from "@bellmouth/simulator";
+import { driveChannels, type SimulatedDrive } from "@bellmouth/simulator";
 import { evidenced, type RefineOptions, type RefineResult, refine } from "bellmouth/drive";
 import type { TransferCurve } from "bellmouth/sensor";
-import { driveOf } from "./drive-of.js";
 
 /** What the score needs of a refinement. */
 export interface Estimate {
@@ -21,7 +20,7 @@ export function estimate(
 ): Estimate {
   const result = refine(
     table,
-    logs.map((log, i) => driveOf(log, `log ${i + 1}`)),
+    logs.map((log, i) => driveChannels(log, `log ${i + 1}`)),
     options,
   );
   return {

@@ -1,5 +1,6 @@
 import {
   type DriveSpec,
+  driveChannels,
   plannedTable,
   type Random,
   type SimulatedDrive,
@@ -11,7 +12,6 @@ import {
 import { fuelScaleOf } from "bellmouth/drive";
 import type { TransferCurve } from "bellmouth/sensor";
 import { carNamed, type PlayedCase, play } from "./cases.js";
-import { driveOf } from "./drive-of.js";
 import { drivenCells } from "./driven-cells.js";
 import { type Estimate, estimate } from "./estimate.js";
 
@@ -107,7 +107,7 @@ function injectorError(given: SpecialCase): Record<string, number> {
   const base = scenario(carNamed(given.car), "town and pulls", given.feedback, random);
   const before = play({ ...base.drive, car: old.car, table: old.table, faults }, base.planError, random);
   const played = ordinary(given, random, undefined, faults);
-  const fuelScale = fuelScaleOf(old.table, [driveOf(before.log, "old meter")]);
+  const fuelScale = fuelScaleOf(old.table, [driveChannels(before.log, "old meter")]);
   const driven = drivenCells(played.spec.table, [played.simulated]);
   const alone = estimate(played.spec.table, [played.log]);
   const told = fuelScale === null ? alone : estimate(played.spec.table, [played.log], { fuelScale });
