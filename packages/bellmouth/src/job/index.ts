@@ -1,6 +1,7 @@
 export * from "./cautions.js";
 export * from "./decode-text.js";
 export * from "./document.js";
+export { compileFormula, type Formula, isFormulaName, LONGEST_FORMULA } from "./formula.js";
 export * from "./gathered.js";
 export * from "./kinds.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
