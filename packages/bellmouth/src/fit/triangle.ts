@@ -16,7 +16,10 @@ export const dot = (a: readonly number[], b: readonly number[]): number => {
 /** Length of each column [1]. @throws `E_SINGULAR` on a column of zeros, which says nothing of its parameter */
 export function columnLengths(rows: Rows, columns: number): number[] {
   return Array.from({ length: columns }, (_, j) => {
-    const length = Math.hypot(...rows.map((row) => row[j] as number));
+    // Divided by the largest first, so that squares neither overflow nor vanish.
+    const top = rows.reduce((most, row) => Math.max(most, Math.abs(row[j] as number)), 0);
+    const length =
+      top * Math.sqrt(rows.reduce((sum, row) => sum + ((row[j] as number) / (top || 1)) ** 2, 0));
     if (!(length > 0)) {
       throw new BellmouthError({
         code: "E_SINGULAR",

@@ -1,6 +1,6 @@
 import { BellmouthError, isFault } from "../../fault/index.js";
 import { lawData } from "./check-points.js";
-import { type FitLawOptions, fitTransferLaw, predictUnseen } from "./fit-law.js";
+import { type FitLawOptions, fitTransferLaw, refitted } from "./fit-law.js";
 import type { LawForm } from "./law-curve.js";
 import { GROWTH_FLOOR, type LawPoint, type LawResidual, type TransferLaw } from "./transfer-law.js";
 
@@ -109,34 +109,55 @@ export function chooseTransferLaw(points: readonly LawPoint[], options: ChooseLa
 
 const polynomial = (form: LawForm): boolean => form === "log polynomial" || form === "log-log polynomial";
 
-/** A fit whose polynomial has the degree, at most `BEYOND_DEGREE`, that leaves one out best. */
+/**
+ * A fit whose polynomial has the degree, at most `BEYOND_DEGREE`, that leaves one out best.
+ *
+ * @throws `E_SINGULAR` when none rises
+ */
 function lowFit(points: readonly LawPoint[], options: FitLawOptions): TransferLaw {
   if (!polynomial(options.form)) return fitTransferLaw(points, options);
-  const fits = Array.from({ length: BEYOND_DEGREE }, (_, k) =>
-    fitTransferLaw(points, { ...options, degree: k + 1 }),
-  );
-  return fits.reduce((a, b) => (b.leaveOneOutRms < a.leaveOneOutRms ? b : a));
+  let best = fitTransferLaw(points, { ...options, degree: 1 });
+  for (let degree = 2; degree <= BEYOND_DEGREE; degree++) {
+    try {
+      const law = fitTransferLaw(points, { ...options, degree });
+      if (law.leaveOneOutRms < best.leaveOneOutRms) best = law;
+    } catch (error) {
+      // A higher degree may bend over within the points where the line does not.
+      if (!isFault(error, "E_SINGULAR")) throw error;
+    }
+  }
+  return best;
 }
 
+/** How many ends of different length are hidden in turn, at most a third of the points. */
+const HIDINGS = 8;
+/** Most hidden points that one such end is judged by. */
+const JUDGES = 40;
+
 /**
- * Error per unit of ln(flow) past the end, from fits that do not see the last one, two, … points. The scatter of a
- * single point is taken off: it is there at the end whether or not anything is extrapolated.
+ * Error per unit of ln(flow) past the end, from fits that do not see an end of the points and are asked for it. The
+ * scatter of a single point is taken off: it is there at the end whether or not anything is extrapolated.
  */
 function hiddenEndError(law: TransferLaw, side: "above" | "below"): number {
   const ordered = side === "above" ? law.residuals : [...law.residuals].reverse();
-  const hideable = Math.min(8, Math.floor(ordered.length / 3), ordered.length - 5);
-  const target = ordered[ordered.length - 1] as LawResidual;
+  const most = Math.min(Math.floor(ordered.length / 3), ordered.length - 5);
+  const lengths = Array.from({ length: HIDINGS }, (_, k) => Math.ceil((most * (k + 1)) / HIDINGS));
   let top = 0;
   let bottom = 0;
-  for (let hidden = 1; hidden <= hideable; hidden++) {
+  for (const hidden of new Set(lengths.filter((length) => length > 0))) {
     const seen = ordered.slice(0, -hidden);
-    const distance = Math.abs(Math.log(target.flow / (seen[seen.length - 1] as LawResidual).flow));
-    if (!(distance > 0)) continue;
-    const error = Math.log(target.flow) - predictUnseen(law, seen, target.signal);
-    // Where a law fitted to fewer points has no value at the hidden one, it is wrong by all of the distance.
-    const square = Number.isFinite(error) ? error * error : distance * distance;
-    top += distance ** 2 * (square - law.scatter ** 2);
-    bottom += distance ** 4;
+    const last = seen[seen.length - 1] as LawResidual;
+    const predict = refitted(law, seen);
+    const stride = Math.max(1, Math.ceil(hidden / JUDGES));
+    for (let i = ordered.length - 1; i >= seen.length; i -= stride) {
+      const point = ordered[i] as LawResidual;
+      const distance = Math.log(point.flow / last.flow);
+      const error = Math.log(point.flow) - predict(point.signal);
+      // Where a law fitted to fewer points has no value at the hidden one, it is wrong by all of the distance.
+      const square = Number.isFinite(error) ? error * error : distance * distance;
+      top += point.weight * distance ** 2 * (square - law.scatter ** 2);
+      bottom += point.weight * distance ** 4;
+    }
   }
   return bottom > 0 ? Math.sqrt(Math.max(0, top) / bottom) : 0;
 }

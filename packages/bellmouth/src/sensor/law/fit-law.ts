@@ -75,7 +75,10 @@ function robustCore(data: LawData, options: FitLawOptions): Core {
   let variance = (1.4826 * median(standardised().map(Math.abs))) ** 2;
   for (let pass = 0; pass < 200 && variance > 0; pass++) {
     const next = standardised().map((e) => (TAIL + 1) / (TAIL + (e * e) / variance));
-    const change = Math.max(...next.map((value, i) => Math.abs(value - (robust[i] as number))));
+    const change = next.reduce(
+      (most, value, i) => Math.max(most, Math.abs(value - (robust[i] as number))),
+      0,
+    );
     robust = next;
     fit = weightedFit(
       data,
@@ -93,14 +96,43 @@ function robustCore(data: LawData, options: FitLawOptions): Core {
   return { ...fit, covariance: fit.covariance.map((row) => row.map((value) => value * inflate)), robust };
 }
 
-function weightedFit(data: LawData, options: FitLawOptions, weight: readonly number[]): Omit<Core, "robust"> {
+function weightedFit(all: LawData, options: FitLawOptions, weights: readonly number[]): Omit<Core, "robust"> {
   const spread = options.spread ?? "estimate";
+  const data = condensed(all, weights);
+  const { weight } = data;
   if (options.form === "shifted power" || options.form === "king") {
     return shiftedFit(data, options.form, weight, spread);
   }
   const { form } = options;
   const degree = options.degree ?? bestDegree(data, form, weight);
   return polynomialFit(data, form, degree, weight, spread);
+}
+
+/** Most points that a law is fitted to one by one. */
+const MOST_POINTS = 2000;
+
+/**
+ * Neighbouring points of a very long table put together, as means of equal count with the sum of their weights: a
+ * thousandth of the range is straight to far below any table's accuracy, and the fit stays fast.
+ */
+function condensed({ signal, y }: LawData, weight: readonly number[]): LawData {
+  const n = y.length;
+  if (n <= MOST_POINTS) return { signal, y, weight };
+  const groups = MOST_POINTS / 2;
+  const sums = Array.from({ length: groups }, () => [0, 0, 0] as [number, number, number]);
+  for (let i = 0; i < n; i++) {
+    const sum = sums[Math.floor((i * groups) / n)] as [number, number, number];
+    const w = weight[i] as number;
+    sum[0] += w;
+    sum[1] += w * (signal[i] as number);
+    sum[2] += w * (y[i] as number);
+  }
+  const kept = sums.filter(([w]) => w > 0);
+  return {
+    signal: kept.map(([w, s]) => s / w),
+    y: kept.map(([w, , v]) => v / w),
+    weight: kept.map(([w]) => w),
+  };
 }
 
 function shiftedFit(
@@ -181,15 +213,19 @@ function polynomialFit(
 function bestDegree(data: LawData, form: PolynomialForm, weight: readonly number[]): number {
   const different = new Set(data.signal).size;
   const highest = Math.min(HIGHEST_DEGREE, data.y.length - 2, different - 1);
+  const [first, last] = [data.signal[0] as number, data.signal[data.signal.length - 1] as number];
   let best = { degree: 1, error: Number.POSITIVE_INFINITY };
   for (let degree = 1; degree <= highest; degree++) {
-    const fit = linearLeastSquares(polynomialDesign(data, form, degree).rows, data.y, { weights: weight });
+    const { from, to, rows } = polynomialDesign(data, form, degree);
+    const fit = linearLeastSquares(rows, data.y, { weights: weight });
     const error = fit.residuals.reduce(
       (sum, e, i) => sum + (weight[i] as number) * (e / (1 - (fit.leverage[i] as number))) ** 2,
       0,
     );
-    // A higher degree must earn itself: an error equal to rounding does not choose.
-    if (error < best.error * (1 - 1e-9)) best = { degree, error };
+    // A higher degree must earn itself (an error equal to rounding does not choose), and must rise.
+    if (!(error < best.error * (1 - 1e-9))) continue;
+    const curve: LawCurve = { form, series: { from, to, coefficients: fit.parameters } };
+    if (risingRange(curve, first, last) !== null) best = { degree, error };
   }
   return best.degree;
 }
@@ -309,21 +345,25 @@ function shiftedSearch(
 }
 
 /**
- * ln(flow) at a signal by a law's form (and degree) fitted anew to some of its points, with their robust weights. NaN
+ * ln(flow) over signal by a law's form (and degree) fitted anew to some of its points, with their robust weights. NaN
  * where the new fit has no value.
  */
-export function predictUnseen(law: TransferLaw, seen: readonly LawResidual[], signal: number): number {
+export function refitted(law: TransferLaw, seen: readonly LawResidual[]): (signal: number) => number {
   const sorted = [...seen].sort((a, b) => a.signal - b.signal);
-  const data: LawData = {
-    signal: sorted.map((point) => point.signal),
-    y: sorted.map((point) => Math.log(point.flow)),
-    weight: sorted.map((point) => point.weight),
-  };
+  const data = condensed(
+    {
+      signal: sorted.map((point) => point.signal),
+      y: sorted.map((point) => Math.log(point.flow)),
+      weight: [],
+    },
+    sorted.map((point) => point.weight),
+  );
   const { curve } = law;
-  if (!isPolynomial(curve)) return shiftedSearch(data, curve.form, data.signal[0] as number)(signal);
+  if (!isPolynomial(curve)) return shiftedSearch(data, curve.form, data.signal[0] as number);
   const degree = curve.series.coefficients.length - 1;
-  if (!(data.y.length > degree)) return Number.NaN;
-  return logFlow(polynomialFit(data, curve.form, degree, data.weight, "known").curve, signal);
+  if (!(data.y.length > degree)) return () => Number.NaN;
+  const again = polynomialFit(data, curve.form, degree, data.weight, "known").curve;
+  return (signal) => logFlow(again, signal);
 }
 
 const rootMeanSquare = (values: readonly number[]): number =>

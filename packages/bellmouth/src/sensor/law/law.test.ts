@@ -69,6 +69,16 @@ describe("fitTransferLaw", () => {
     const clean = fitTransferLaw(rippled, { form: "king" });
     expect(Math.abs(evaluateLaw(law, 3).flow / evaluateLaw(clean, 3).flow - 1)).toBeLessThan(0.005);
   });
+  it("fits a very long table as it fits a short one", () => {
+    const long = Array.from({ length: 20_000 }, (_, i): LawPoint => {
+      const signal = 1.2 + (3.3 * i) / 19_999;
+      return { signal, flow: flowAt(signal) * (1 + 0.01 * Math.sin(i)) };
+    });
+    const law = fitTransferLaw(long, { form: "king" });
+    expect(law.n).toBe(20_000);
+    expect(evaluateLaw(law, 3).flow / flowAt(3)).toBeCloseTo(1, 3);
+    expect(law.rms).toBeCloseTo(0.01 / Math.SQRT2, 4);
+  });
   it.each<[string, LawPoint[]]>([
     ["E_TOO_LITTLE_DATA", exact.slice(0, 3)],
     ["E_DOMAIN", [...exact, { signal: 5, flow: 0 }]],
