@@ -34,6 +34,7 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
   let period = options.period ?? 0;
   /** Usual difference of successive different stamps [s]. */
   let step = 0;
+  let steps = new Float64Array(0);
   let gaps: number[] = [];
   const found: LogFinding[] = [];
   let repeated = 0;
@@ -49,7 +50,8 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
 
   /** Learns the usual step and period from a block. */
   const learn = (stamps: Float64Array, rows: number): void => {
-    const steps: number[] = [];
+    if (steps.length < rows) steps = new Float64Array(rows);
+    let count = 0;
     let distinct = 0;
     let stamped = 0;
     let previous = Number.NaN;
@@ -62,12 +64,12 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
       }
       stamped += 1;
       if (stamp !== previous) distinct += 1;
-      if (stamp > previous) steps.push(stamp - previous);
+      if (stamp > previous) steps[count++] = stamp - previous;
       previous = stamp;
     }
-    if (steps.length === 0) return;
-    steps.sort((a, b) => a - b);
-    step = steps[(steps.length - 1) >> 1] as number;
+    if (count === 0) return;
+    const sorted = steps.subarray(0, count).sort();
+    step = sorted[(count - 1) >> 1] as number;
     period = (step * distinct) / stamped;
   };
 
