@@ -1,1 +1,3 @@
-export {};
+export type { Figure } from "./figure.js";
+export { type AnyResult, reportPage, resultFigures } from "./report.js";
+export { figureSvg } from "./standalone.js";

@@ -1,0 +1,61 @@
+import { type ScaleContinuousNumeric, scaleLinear, scaleLog } from "d3-scale";
+import { html, type Markup } from "../html.js";
+import type { AxisSpec, ChartSpec, Series } from "./spec.js";
+
+export type Scale = ScaleContinuousNumeric<number, number>;
+
+export const SIZE = { width: 640, height: 380, left: 66, right: 20, top: 16, bottom: 52 } as const;
+
+const valuesOf = (series: Series, axis: "x" | "y"): number[] =>
+  series.kind === "band" || series.kind === "ranges"
+    ? series.points.flatMap((point) => (axis === "x" ? [point.x] : [point.low, point.high]))
+    : series.points.map((point) => point[axis]);
+
+/** Scale over the data and the marks, widened to round numbers. */
+export function scaleOf(spec: ChartSpec, axis: "x" | "y"): Scale {
+  const { scale, from, to }: AxisSpec = spec[axis];
+  const values = [
+    ...spec.series.flatMap((series) => valuesOf(series, axis)),
+    ...(spec.marks ?? []).filter((mark) => mark.axis === axis).map((mark) => mark.at),
+  ].filter((value) => Number.isFinite(value) && (scale === "linear" || value > 0));
+  const low = from ?? Math.min(...values);
+  const high = to ?? Math.max(...values);
+  const fair = Number.isFinite(low) && Number.isFinite(high);
+  const ends = fair && high > low ? [low, high] : fair ? [low - 1, low + 1] : [0, 1];
+  const range = axis === "x" ? [SIZE.left, SIZE.width - SIZE.right] : [SIZE.height - SIZE.bottom, SIZE.top];
+  const made: Scale =
+    scale === "log"
+      ? scaleLog([Math.max(ends[0] as number, 1e-12), ends[1] as number], range)
+      : scaleLinear(ends as [number, number], range);
+  return from === undefined || to === undefined ? made.nice() : made;
+}
+
+const MOST_TICKS = { x: 8, y: 6 } as const;
+
+/** Ticks with their text; a logarithmic axis shows 1, 2 and 5 of each decade where it has room. */
+export function ticksOf(scale: Scale, spec: AxisSpec, axis: "x" | "y"): { at: number; text: string }[] {
+  const most = MOST_TICKS[axis];
+  const text = new Intl.NumberFormat("en", { maximumSignificantDigits: 4, useGrouping: false });
+  if (spec.scale === "linear") return scale.ticks(most).map((at) => ({ at, text: text.format(at) }));
+  const all = scale.ticks();
+  const leading = (at: number): number => Number(at.toExponential(0).split("e")[0]);
+  const kept = [[1, 2, 5], [1]].map((digits) => all.filter((at) => digits.includes(leading(at))));
+  const ticks = kept.find((list) => list.length <= most + 2 && list.length >= 2) ?? all.slice(0, most);
+  return ticks.map((at) => ({ at, text: text.format(at) }));
+}
+
+/** Grid lines, tick texts and labels of both axes. */
+export function drawAxes(spec: ChartSpec, x: Scale, y: Scale): Markup {
+  const { width, height, left, right, top, bottom } = SIZE;
+  const floor = height - bottom;
+  return html`<g class="grid">${ticksOf(x, spec.x, "x").map(
+    ({ at, text }) =>
+      html`<line x1="${r(x(at))}" x2="${r(x(at))}" y1="${top}" y2="${floor}"/><text x="${r(x(at))}" y="${floor + 18}" text-anchor="middle">${text}</text>`,
+  )}${ticksOf(y, spec.y, "y").map(
+    ({ at, text }) =>
+      html`<line x1="${left}" x2="${width - right}" y1="${r(y(at))}" y2="${r(y(at))}"/><text x="${left - 8}" y="${r(y(at) + 4.5)}" text-anchor="end">${text}</text>`,
+  )}</g><text class="axis" x="${(left + width - right) / 2}" y="${height - 10}" text-anchor="middle">${spec.x.label}</text><text class="axis" transform="translate(15 ${(top + floor) / 2}) rotate(-90)" text-anchor="middle">${spec.y.label}</text>`;
+}
+
+/** A coordinate with a tenth of a unit: enough for the eye, and short. */
+export const r = (value: number): number => Math.round(value * 10) / 10;
