@@ -11,6 +11,7 @@ import {
 import {
   biasRich,
   combinedUncertainty,
+  type Housing,
   inspectTable,
   type LawChoice,
   rescaleTransferCurve,
@@ -30,6 +31,9 @@ export interface AirflowStage {
   readonly wanted: TransferCurve;
   /** The table as the engine computer will hold and read it. */
   readonly stored: TransferCurve;
+  /** The element's own table on the union of its signals and the axis, and the housing it holds for. */
+  readonly source: TransferCurve;
+  readonly sourceHousing: Housing;
   /** What the safety checks found in it. */
   readonly inspection: TableInspection;
 }
@@ -114,6 +118,8 @@ export function planAirflow(document: SwapDocument): AirflowStage {
   const inspected = cells.map((cell, i) => ({ ...cell, flags: inspection.cells[i]?.flags ?? cell.flags }));
   return {
     wanted,
+    source: extended.curve,
+    sourceHousing: from,
     stored: { ...executedTable, cells: inspection.cells },
     inspection,
     plan: {

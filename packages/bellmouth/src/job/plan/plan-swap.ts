@@ -3,6 +3,7 @@ import type { SwapDocument } from "../swap/swap-document.js";
 import { measuredCurve, planAirflow } from "./airflow.js";
 import { planHeadroom } from "./headroom.js";
 import type { PlanResult } from "./result.js";
+import { planSweep } from "./sweep.js";
 import { planTemperature } from "./temperature.js";
 import { type Findings, planKeyFigures, planReasons, planVerdict } from "./verdict.js";
 
@@ -47,6 +48,6 @@ export function planSwap(document: SwapDocument): PlanResult {
     airflow: stage.plan,
     temperature,
     headroom,
-    sweep: null,
+    sweep: planSweep(document, stage),
   };
 }

@@ -214,9 +214,13 @@ export interface SweepRow {
   /** By scenario, in the order of `headroom.scenarios`. */
   readonly scenarios: readonly { readonly share: number; readonly chanceOver: number }[];
   readonly idleStepShare: number | null;
+  /** Signal at idle, and pipe Reynolds number there. */
+  readonly idleSignal: number | null;
   readonly idleReynolds: number | null;
   /** Predicted pressure drop of the housing at the greatest demand [Pa], with standard uncertainty; null where no drop was measured. */
   readonly drop: { readonly value: number; readonly u: number } | null;
+  /** Mach number in the housing at the greatest demand [1]. */
+  readonly mach: number;
   readonly meets: boolean;
   readonly fails: readonly string[];
 }

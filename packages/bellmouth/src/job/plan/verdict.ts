@@ -195,13 +195,13 @@ export function planKeyFigures(document: SwapDocument, found: Findings): readonl
   const shareAt = (flow: number): number => {
     const k = Math.max(
       1,
-      cells.findIndex((cell) => cell.flow >= flow),
+      cells.findIndex((cell) => cell.wanted >= flow),
     );
     const right = cells[k] ?? cells[cells.length - 1];
     const left = cells[k - 1] ?? right;
     if (left === undefined || right === undefined) return Number.NaN;
-    const slope = (right.signal - left.signal) / (right.flow - left.flow);
-    return (left.signal + slope * (flow - left.flow) - span.from) / (span.to - span.from);
+    const slope = (right.signal - left.signal) / (right.wanted - left.wanted);
+    return (left.signal + slope * (flow - left.wanted) - span.from) / (span.to - span.from);
   };
   const typical = uncertaintyAtHigh(document, found.airflow);
   const before = hardest.before === null ? "" : ` With the present meter: ${percent(hardest.before.share)}.`;
