@@ -1,4 +1,5 @@
 export * from "./chebyshev.js";
+export type { NonlinearProblem } from "./damped-step.js";
 export * from "./distributions.js";
 export * from "./linear-least-squares.js";
 export * from "./nonlinear-least-squares.js";

@@ -1,6 +1,7 @@
 import { BellmouthError, isFault } from "../../fault/index.js";
 import { lawData } from "./check-points.js";
-import { type FitLawOptions, fitTransferLaw, refitted } from "./fit-law.js";
+import { type FitLawOptions, refitted } from "./fit-forms.js";
+import { fitTransferLaw } from "./fit-law.js";
 import type { LawForm } from "./law-curve.js";
 import { GROWTH_FLOOR, type LawPoint, type LawResidual, type TransferLaw } from "./transfer-law.js";
 

@@ -32,15 +32,17 @@ export interface LawValue {
 export function evaluateLaw(law: TransferLaw, signal: number): LawValue {
   requireNumber(signal, "signal", "1");
   const { rising, curve } = law;
-  // The start of a law with a zero-flow signal is excluded: its logarithm has no value there.
+  // Where a law starts with no flow its logarithm is infinite, and is refused with what lies outside.
   const y =
-    signal > rising.from && (rising.to === null || signal <= rising.to) ? logFlow(curve, signal) : Number.NaN;
+    signal >= rising.from && (rising.to === null || signal <= rising.to)
+      ? logFlow(curve, signal)
+      : Number.NaN;
   if (!Number.isFinite(y)) {
     throw new BellmouthError({
       code: "E_OUTSIDE",
       message: `the ${curve.form} law gives no rising flow at this signal`,
       found: String(signal),
-      accepted: `above ${rising.from}${rising.to === null ? "" : `, to ${rising.to}`}`,
+      accepted: `from ${rising.from}${rising.to === null ? "" : `, to ${rising.to}`}`,
       at: { path: "signal" },
     });
   }

@@ -29,7 +29,8 @@ export interface ElementChange {
  *
  * @param quantity what is read: voltage [V], count or resistance [ohm]
  * @returns function of the new element's reading, rising
- * @throws `E_DOMAIN` when a law does not cover the band, `E_UNIT` for counts without a converter
+ * @throws `E_DOMAIN` when a law does not cover the band, `E_UNIT` for counts without a converter, `E_NOT_INVERTIBLE`
+ *   when one element's readings rise and the other's fall with temperature
  */
 export function readingTranslator(
   change: ElementChange,
