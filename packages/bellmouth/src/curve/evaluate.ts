@@ -206,76 +206,67 @@ export function evaluateInto(prepared: PreparedCurve, xs: Float64Array, out: Flo
       at: { path: "out" },
     });
   }
-  if (prepared.method === "line")
-    return prepared.index.even ? evenLines(prepared, xs, out) : lines(prepared, xs, out);
-  return pieces(prepared, xs, out);
+  const counts = { below: 0, above: 0, missing: 0 };
+  const done = prepared.method === "line" ? readLines(prepared, xs, out, counts) : 0;
+  readEach(prepared, xs, out, done, xs.length, counts);
+  return counts;
 }
 
-// Three loops instead of one with a choice inside: finding the segment has to be part of the loop, because a call per
-// point costs more than the arithmetic.
+type Counts = { -readonly [name in keyof BatchCounts]: number };
 
-function lines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array): BatchCounts {
+function readEach(
+  prepared: PreparedCurve,
+  xs: Float64Array,
+  out: Float64Array,
+  from: number,
+  to: number,
+  counts: Counts,
+): void {
+  const { index } = prepared;
+  for (let i = from; i < to; i++) {
+    const x = xs[i] as number;
+    if (x >= index.first && x <= index.last) {
+      out[i] = insideValue(prepared, locate(index, x), x);
+      continue;
+    }
+    out[i] = outsideValue(prepared, x, `xs[${i}]`);
+    if (x < index.first) counts.below++;
+    else if (x > index.last) counts.above++;
+    else counts.missing++;
+  }
+}
+
+/**
+ * Four points at a time, because a processor works on independent points side by side: about a third faster than one
+ * by one. Returns how many points were read.
+ */
+function readLines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array, counts: Counts): number {
   const { index, values, b } = prepared;
   const { knots, buckets, first, last, scale } = index;
-  let below = 0;
-  let above = 0;
-  let missing = 0;
-  for (let i = 0; i < xs.length; i++) {
-    const x = xs[i] as number;
-    if (x >= first && x <= last) {
-      const bucket = ((x - first) * scale) | 0;
-      let k = buckets[bucket] as number;
-      if (x < (knots[k] as number)) k = stepBack(index, bucket, k, x);
-      out[i] = (values[k] as number) + (b[k] as number) * (x - (knots[k] as number));
-    } else {
-      out[i] = outsideValue(prepared, x, `xs[${i}]`);
-      if (x < first) below++;
-      else if (x > last) above++;
-      else missing++;
+  const inside = (x: number): boolean => x >= first && x <= last;
+  let i = 0;
+  for (; i + 3 < xs.length; i += 4) {
+    const x0 = xs[i] as number;
+    const x1 = xs[i + 1] as number;
+    const x2 = xs[i + 2] as number;
+    const x3 = xs[i + 3] as number;
+    if (!(inside(x0) && inside(x1) && inside(x2) && inside(x3))) {
+      readEach(prepared, xs, out, i, i + 4, counts);
+      continue;
     }
+    let k0 = buckets[((x0 - first) * scale) | 0] as number;
+    let k1 = buckets[((x1 - first) * scale) | 0] as number;
+    let k2 = buckets[((x2 - first) * scale) | 0] as number;
+    let k3 = buckets[((x3 - first) * scale) | 0] as number;
+    // Rarely a breakpoint is inside the bucket and above the point.
+    if (x0 < (knots[k0] as number)) k0 = stepBack(index, k0, x0);
+    if (x1 < (knots[k1] as number)) k1 = stepBack(index, k1, x1);
+    if (x2 < (knots[k2] as number)) k2 = stepBack(index, k2, x2);
+    if (x3 < (knots[k3] as number)) k3 = stepBack(index, k3, x3);
+    out[i] = (values[k0] as number) + (b[k0] as number) * (x0 - (knots[k0] as number));
+    out[i + 1] = (values[k1] as number) + (b[k1] as number) * (x1 - (knots[k1] as number));
+    out[i + 2] = (values[k2] as number) + (b[k2] as number) * (x2 - (knots[k2] as number));
+    out[i + 3] = (values[k3] as number) + (b[k3] as number) * (x3 - (knots[k3] as number));
   }
-  return { below, above, missing };
-}
-
-function evenLines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array): BatchCounts {
-  const { index, values, b } = prepared;
-  const { knots, first, last, scale } = index;
-  let below = 0;
-  let above = 0;
-  let missing = 0;
-  for (let i = 0; i < xs.length; i++) {
-    const x = xs[i] as number;
-    if (x >= first && x <= last) {
-      let k = ((x - first) * scale) | 0;
-      // Bucket k holds breakpoint k alone, so the segment is k or the one before it.
-      if (x < (knots[k] as number)) k--;
-      out[i] = (values[k] as number) + (b[k] as number) * (x - (knots[k] as number));
-    } else {
-      out[i] = outsideValue(prepared, x, `xs[${i}]`);
-      if (x < first) below++;
-      else if (x > last) above++;
-      else missing++;
-    }
-  }
-  return { below, above, missing };
-}
-
-function pieces(prepared: PreparedCurve, xs: Float64Array, out: Float64Array): BatchCounts {
-  const { index } = prepared;
-  const { first, last } = index;
-  let below = 0;
-  let above = 0;
-  let missing = 0;
-  for (let i = 0; i < xs.length; i++) {
-    const x = xs[i] as number;
-    if (x >= first && x <= last) {
-      out[i] = insideValue(prepared, locate(index, x), x);
-    } else {
-      out[i] = outsideValue(prepared, x, `xs[${i}]`);
-      if (x < first) below++;
-      else if (x > last) above++;
-      else missing++;
-    }
-  }
-  return { below, above, missing };
+  return i;
 }

@@ -58,6 +58,14 @@ function solveBanded(band: Float64Array, w: number, b: Float64Array): void {
   }
 }
 
+/** q^(power - 2) for a power of two, by squaring: many times faster than the general power. */
+function reducedPower(q: number, power: number): number {
+  let product = q * q;
+  const square = product;
+  for (let p = 2; p < power; p *= 2) product *= product;
+  return square > 0 ? product / square : power === 2 ? 1 : 0;
+}
+
 /** Powers in turn, each a start for the next; the last is close to the largest error alone. */
 const POWERS = [2, 4, 8, 16, 32];
 const TURNS = 4;
@@ -92,7 +100,7 @@ export function leastPower(rows: FitRows, start: Float64Array): Float64Array {
       for (let j = 0; j < count; j++) {
         const scale = rows.scale[j] as number;
         // The floor keeps the system solvable where errors are far below the worst.
-        const weight = Math.max(Math.abs((r[j] as number) / worst) ** (power - 2), 1e-9) / scale;
+        const weight = Math.max(reducedPower((r[j] as number) / worst, power), 1e-9) / scale;
         for (let a = j * width; a < (j + 1) * width; a++) {
           const row = rows.unknown[a] as number;
           const pull = weight * (rows.weight[a] as number);

@@ -146,7 +146,9 @@ function choose(
       low = Math.max(low, (middle - room) / (1 - share));
       high = Math.min(high, (middle + room) / (1 - share));
     }
-    v[i] = between(wanted[i] as number, low, high);
+    // Where rounding has crossed the bounds, the middle, but never out of what can be reached.
+    const near = between(wanted[i] as number, low, high);
+    v[i] = between(near, reachable.low[i] as number, reachable.high[i] as number);
   }
   return v;
 }

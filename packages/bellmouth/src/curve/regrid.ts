@@ -110,8 +110,10 @@ function fitLines(
     );
     return [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
   });
+  let wanted: Float64Array | undefined;
   for (let round = 1; ; round++) {
-    const fit = fitAt(target, xs, places, scale, format);
+    const fit = fitAt(target, xs, places, scale, format, wanted);
+    wanted = fit.wanted;
     if (target.straight || round === ROUNDS) return fit;
     let added = false;
     places.forEach((inside, i) => {
@@ -160,7 +162,13 @@ function fitAt(
   places: readonly (readonly number[])[],
   scale: (target: number) => number,
   format: StorageFormat | undefined,
-): { readonly values: readonly number[]; readonly lowerBound: number; readonly error: number } {
+  wantedBefore: Float64Array | undefined,
+): {
+  readonly values: readonly number[];
+  readonly lowerBound: number;
+  readonly error: number;
+  readonly wanted: Float64Array;
+} {
   const nodes = xs.map(target.at);
   const start: number[] = [0];
   const share: number[] = [];
@@ -209,10 +217,11 @@ function fitAt(
         : xs.slice(1).map((_, i) => KEPT_RISE * way * ((nodes[i + 1] as number) - (nodes[i] as number))),
   };
   const sampled = Float64Array.from(nodes, (value) => value * (way || 1));
-  const even = leastPower(rows, sampled);
+  // Places added later change the largest error by little: the first even spread serves all rounds.
+  const even = wantedBefore ?? leastPower(rows, sampled);
   const fit = minimax(samples, even, worstResidual(rows, even), worstResidual(rows, sampled));
   const values = Array.from(fit.values, (value) => value * (way || 1));
-  return { values, lowerBound: fit.lowerBound, error: worstResidual(rows, fit.values) };
+  return { values, lowerBound: fit.lowerBound, error: worstResidual(rows, fit.values), wanted: even };
 }
 
 /** What the format holds, widened where the target itself is outside: there clipping cannot be avoided. */
