@@ -1,6 +1,6 @@
 import { BellmouthError } from "../fault/index.js";
 import type { Curve } from "./curve.js";
-import { halve, indexKnots, type KnotIndex, locate, stepBack } from "./knot-index.js";
+import { halve, indexKnots, type KnotIndex, locate } from "./knot-index.js";
 import { endSlope, pieceOf } from "./pieces.js";
 
 /** A curve made ready for many readings. Treat it as opaque and never change its arrays. */
@@ -243,30 +243,37 @@ function readEach(
 function readLines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array, counts: Counts): number {
   const { index, values, b } = prepared;
   const { knots, buckets, first, last, scale } = index;
-  const inside = (x: number): boolean => x >= first && x <= last;
   let i = 0;
   for (; i + 3 < xs.length; i += 4) {
     const x0 = xs[i] as number;
     const x1 = xs[i + 1] as number;
     const x2 = xs[i + 2] as number;
     const x3 = xs[i + 3] as number;
-    if (!(inside(x0) && inside(x1) && inside(x2) && inside(x3))) {
+    // Written out: a function here would keep first and last outside the registers.
+    if (
+      !(x0 >= first && x0 <= last && x1 >= first && x1 <= last) ||
+      !(x2 >= first && x2 <= last && x3 >= first && x3 <= last)
+    ) {
       readEach(prepared, xs, out, i, i + 4, counts);
       continue;
     }
-    let k0 = buckets[((x0 - first) * scale) | 0] as number;
-    let k1 = buckets[((x1 - first) * scale) | 0] as number;
-    let k2 = buckets[((x2 - first) * scale) | 0] as number;
-    let k3 = buckets[((x3 - first) * scale) | 0] as number;
-    // Rarely a breakpoint is inside the bucket and above the point.
-    if (x0 < (knots[k0] as number)) k0 = stepBack(index, k0, x0);
-    if (x1 < (knots[k1] as number)) k1 = stepBack(index, k1, x1);
-    if (x2 < (knots[k2] as number)) k2 = stepBack(index, k2, x2);
-    if (x3 < (knots[k3] as number)) k3 = stepBack(index, k3, x3);
-    out[i] = (values[k0] as number) + (b[k0] as number) * (x0 - (knots[k0] as number));
-    out[i + 1] = (values[k1] as number) + (b[k1] as number) * (x1 - (knots[k1] as number));
-    out[i + 2] = (values[k2] as number) + (b[k2] as number) * (x2 - (knots[k2] as number));
-    out[i + 3] = (values[k3] as number) + (b[k3] as number) * (x3 - (knots[k3] as number));
+    const k0 = buckets[((x0 - first) * scale) | 0] as number;
+    const k1 = buckets[((x1 - first) * scale) | 0] as number;
+    const k2 = buckets[((x2 - first) * scale) | 0] as number;
+    const k3 = buckets[((x3 - first) * scale) | 0] as number;
+    const t0 = x0 - (knots[k0] as number);
+    const t1 = x1 - (knots[k1] as number);
+    const t2 = x2 - (knots[k2] as number);
+    const t3 = x3 - (knots[k3] as number);
+    if (!(t0 >= 0 && t1 >= 0 && t2 >= 0 && t3 >= 0)) {
+      // A breakpoint inside the bucket and above its point: rare.
+      readEach(prepared, xs, out, i, i + 4, counts);
+      continue;
+    }
+    out[i] = (values[k0] as number) + (b[k0] as number) * t0;
+    out[i + 1] = (values[k1] as number) + (b[k1] as number) * t1;
+    out[i + 2] = (values[k2] as number) + (b[k2] as number) * t2;
+    out[i + 3] = (values[k3] as number) + (b[k3] as number) * t3;
   }
   return i;
 }

@@ -13,11 +13,11 @@ export interface KnotIndex {
   /** Buckets per unit of x. */
   readonly scale: number;
   /** Last breakpoint in or before each bucket. */
-  readonly buckets: Int32Array;
+  readonly buckets: Uint16Array | Uint32Array;
 }
 
-/** Thirty-two buckets a breakpoint, so that few hold one: then stepping back is rare. Four thousand fit the L1 cache. */
-const bucketCount = (n: number): number => Math.min(2 ** 22, Math.max(64, 32 * n));
+/** Sixty-four buckets a breakpoint, so that few hold one and stepping back is rare; 128 breakpoints take 16 kB. */
+const bucketCount = (n: number): number => Math.min(2 ** 22, Math.max(64, 64 * n));
 
 const bucketOf = (x: number, first: number, scale: number): number => ((x - first) * scale) | 0;
 
@@ -34,10 +34,13 @@ export function indexKnots(values: ArrayLike<number>): KnotIndex {
   const evenScale = ((n - 1) / (last - first)) * EVEN_SLACK;
   const even = knots.every((knot, k) => bucketOf(knot, first, evenScale) === k);
   const scale = even ? evenScale : bucketCount(n) / (last - first);
-  const buckets = new Int32Array(even ? n + 1 : bucketCount(n) + 2);
-  for (let k = 0; k < n; k++) buckets[bucketOf(knots[k] as number, first, scale)] = k;
-  for (let b = 1; b < buckets.length; b++) {
-    buckets[b] = Math.max(buckets[b] as number, buckets[b - 1] as number);
+  const size = even ? n + 1 : bucketCount(n) + 2;
+  const buckets = n > 0xffff ? new Uint32Array(size) : new Uint16Array(size);
+  for (let k = 1; k < n; k++) {
+    const from = bucketOf(knots[k] as number, first, scale);
+    buckets.fill(k, from, k === n - 1 ? size : bucketOf(knots[k + 1] as number, first, scale));
+    // Where the next breakpoint is in the same bucket the fill was empty; the next takes the bucket over.
+    buckets[from] = k;
   }
   return { knots, first, last, scale, buckets };
 }
