@@ -23,6 +23,15 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./headroom.js")).body,
   },
   {
+    name: "simulate",
+    about: "drive an invented car and write its log",
+    details:
+      "Reads a simulate document. With --out the log is written as ordinary CSV, beside the table it was driven on and the true\ncurve, so that a correction can be tried where the answer is known.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./simulate.js")).body,
+  },
+  {
     name: "check",
     about: "read a document and say what it means",
     details:
