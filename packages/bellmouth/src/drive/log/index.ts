@@ -1,6 +1,7 @@
 export type * from "./channel.js";
 export { CHANNEL_DIMENSION, type ChannelDimension, unitsFor } from "./column-units.js";
 export type { DecimalMark } from "./field.js";
+export * from "./for-each-block.js";
 export * from "./infer-log-layout.js";
 export type { ColumnRef, LogColumn, LogDelimiter, LogEncoding, LogLayout } from "./layout.js";
 export type { DerivedChannel, LogMapping, LogTime, MappedColumn } from "./mapping.js";

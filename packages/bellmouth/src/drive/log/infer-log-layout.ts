@@ -1,10 +1,11 @@
 import type { LogChannel } from "./channel.js";
-import { CHANNEL_WORDS, wordsOf } from "./channel-words.js";
-import { CHANNEL_DIMENSION, columnScale, timeScale, unitsFor } from "./column-units.js";
-import { type DecimalMark, fieldValue, isClock } from "./field.js";
+import { CHANNEL_WORDS } from "./channel-words.js";
+import { CHANNEL_DIMENSION, columnScale, unitsFor } from "./column-units.js";
 import { guessLayout } from "./guess-layout.js";
-import type { LogColumn, LogEncoding, LogLayout } from "./layout.js";
+import { judgeTime } from "./judge-time.js";
+import type { LogEncoding, LogLayout } from "./layout.js";
 import type { LogMapping, LogTime, MappedColumn } from "./mapping.js";
+import { type ColumnSample, sampleColumns } from "./sample-columns.js";
 import { decodeSample, encodingOf } from "./source.js";
 
 /** A column that may be a channel, and why. */
@@ -40,28 +41,7 @@ export interface InferredLog {
   readonly evidence: readonly string[];
 }
 
-interface ColumnSample extends LogColumn {
-  readonly index: number;
-  readonly words: readonly string[];
-  readonly cells: readonly string[];
-  readonly numbers: readonly number[];
-}
-
 const CHANNELS = Object.keys(CHANNEL_WORDS) as readonly LogChannel[];
-
-function sampleColumns(
-  layout: LogLayout,
-  rows: readonly (readonly string[])[],
-  decimal: DecimalMark,
-): readonly ColumnSample[] {
-  return layout.columns.map(({ name, unit }, index) => {
-    const cells = rows.map((row) => row[index] ?? "").filter((cell) => cell.trim() !== "");
-    const numbers = cells
-      .map((cell) => fieldValue(cell, decimal).value)
-      .filter((value) => !Number.isNaN(value));
-    return { index, name, unit, words: wordsOf(name), cells, numbers };
-  });
-}
 
 const extremes = (numbers: readonly number[]): readonly [number, number] =>
   numbers.reduce<[number, number]>(
@@ -114,67 +94,6 @@ function judge(channel: LogChannel, column: ColumnSample): Scored | undefined {
     unitStated: column.unit !== null,
     evidence,
     score,
-  };
-}
-
-/** Finds the time column, or says what is in doubt. */
-function judgeTime(columns: readonly ColumnSample[]): {
-  readonly time: LogTime | null;
-  readonly doubt: string | null;
-  readonly evidence: readonly string[];
-} {
-  const refOf = (column: ColumnSample): string | number =>
-    columns.filter(({ name }) => name === column.name).length > 1 ? column.index : column.name;
-  const clocks = columns.filter(
-    ({ cells }) => cells.length > 0 && cells.filter(isClock).length >= 0.9 * cells.length,
-  );
-  const rising = columns.filter(({ words, numbers, unit }) => {
-    const named = ["time", "timestamp", "seconds", "elapsed", "ms", "stamp"].some((word) =>
-      words.includes(word),
-    );
-    // "Time run with a lamp on" counts time too, but in steps of minutes.
-    const runs = words.includes("run") || words.includes("since");
-    const up = numbers.filter((value, i) => i > 0 && value < (numbers[i - 1] as number)).length;
-    const moves = numbers.length < 2 || numbers.at(-1) !== numbers[0];
-    return (
-      named &&
-      !runs &&
-      (unit === null || timeScale(unit) !== undefined) &&
-      moves &&
-      up <= 0.02 * numbers.length
-    );
-  });
-  const exact = [...clocks, ...rising].filter(({ words }) => words.length === 1 && words[0] === "time");
-  const all = [...new Set([...clocks, ...rising])];
-  const pick = exact.length === 1 ? exact : all;
-  if (pick.length === 0) return { time: null, doubt: "no column looks like time", evidence: [] };
-  if (pick.length > 1) {
-    return {
-      time: null,
-      doubt: `several columns look like time: ${pick.map(({ name }) => `"${name}"`).join(", ")}`,
-      evidence: [],
-    };
-  }
-  const column = pick[0] as ColumnSample;
-  const ref = refOf(column);
-  if (clocks.includes(column)) {
-    return {
-      time: { column: ref, format: "clock" },
-      doubt: null,
-      evidence: [`column "${column.name}" holds times of day`],
-    };
-  }
-  if (column.unit !== null) {
-    return {
-      time: { column: ref, unit: column.unit },
-      doubt: null,
-      evidence: [`column "${column.name}" rises and is in ${column.unit}`],
-    };
-  }
-  return {
-    time: null,
-    doubt: `column "${column.name}" rises but states no unit of time (s or ms?)`,
-    evidence: [],
   };
 }
 

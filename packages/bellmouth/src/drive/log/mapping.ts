@@ -9,7 +9,7 @@ import {
   unitsFor,
 } from "./column-units.js";
 import type { ColumnRef, LogLayout } from "./layout.js";
-import type { SlotKind } from "./scan.js";
+import type { SlotKind } from "./scan-plan.js";
 
 /** Where the time of a row comes from. */
 export type LogTime =

@@ -1,27 +1,10 @@
 import type { LogChannel, LogFinding, LoggedChannel } from "./channel.js";
 import { type Growing, makeGrowing } from "./growing.js";
-import { estimateRefresh, type Refresh } from "./refresh.js";
+import { estimateRefresh, type Refresh, settlePaces } from "./refresh.js";
+import { isStale, LIVE, moversOf, type Standing } from "./standing-still.js";
 
 /** Rows looked at before channels are told apart by their refresh. */
 const PROBE_ROWS = 16_384;
-/** Rows a poll may take in a log whose other channels are new with every row. */
-const LONGEST_POLL = 20;
-/** Channels that never stand still while an engine runs, so that standing still means a fault. */
-const LIVE: ReadonlySet<LogChannel> = new Set<LogChannel>([
-  "signal",
-  "airflow",
-  "engineSpeed",
-  "manifoldPressure",
-]);
-
-/** Standing still counts from this time, this many polls, and this many of its own usual longest pauses. */
-const STALE_TIME = 3;
-const STALE_POLLS = 5;
-const STALE_PAUSES = 2;
-/** Start and end of a pause in which nothing is concluded. */
-const EDGE_TIME = 1;
-const EDGE_POLLS = 2;
-
 export interface Recorder {
   /** Takes rows: values of channel `c` in SI are `values[c][0..rows)`, which the recorder may overwrite. */
   readonly feed: (
@@ -36,15 +19,7 @@ export interface Recorder {
   readonly findings: () => readonly LogFinding[];
 }
 
-interface Mover {
-  readonly index: number;
-  /** Highest over lowest value during the run that counts as far. */
-  readonly factor: number;
-  low: number;
-  high: number;
-}
-
-interface Track {
+interface Track extends Standing {
   readonly channel: LogChannel;
   readonly values: Growing;
   /** Own times, for channels that are not new with every row. */
@@ -58,11 +33,6 @@ interface Track {
   /** The present run of one value: when it began, and where in `values` its first sample stands (-1: before the cut). */
   runStart: number;
   runIndex: number;
-  /** Channels that should not move far while this one stands still. */
-  readonly movers: Mover[];
-  /** When they had moved far; NaN before that. */
-  movedAt: number;
-  stale: boolean;
 }
 
 /**
@@ -111,30 +81,15 @@ export function makeRecorder(
     tracks.forEach((track, c) => {
       track.refresh = estimateRefresh(times, joined(held.map((block) => block.values[c] as Float64Array)));
     });
-    // A channel that tells nothing about itself is taken to be polled as the others are: with every row, or, in a
-    // log where most are held, at their usual pace.
-    const direct = tracks.filter(({ refresh }) => refresh.kind === "everyRow").length;
-    // A coarse reading of something slow can change at a steady pace. Where most channels are new with every row,
-    // a pace of many rows is such a reading rather than a poll.
-    for (const track of tracks) {
-      const { kind, rows: pace } = track.refresh;
-      if (kind === "held" && pace > LONGEST_POLL) {
-        const others = tracks.filter(({ refresh }) => refresh.kind === "held" && refresh.rows > pace / 3);
-        if (direct >= others.length)
-          track.refresh = { ...track.refresh, kind: "unknown", period: 0, rows: 0 };
-      }
-    }
-    const paces = tracks
-      .filter(({ refresh }) => refresh.kind === "held")
-      .map(({ refresh }) => refresh.period);
-    const usual = paces.length > direct ? (paces.sort((x, y) => x - y)[paces.length >> 1] as number) : 0;
-    for (const track of tracks) {
-      const { kind, period } = track.refresh;
-      const paced = kind === "unknown" ? usual : period;
-      // A pace of nothing would mean samples without end: such a channel is new with every row too.
-      track.perRow = options.everyRow || (kind !== "sparse" && !(paced > 0));
-      track.refreshTime = track.perRow ? options.rowPeriod() : paced;
-    }
+    const paces = settlePaces(
+      tracks.map(({ refresh }) => refresh),
+      options.everyRow,
+    );
+    tracks.forEach((track, c) => {
+      const pace = paces[c] as number | null;
+      track.perRow = pace === null;
+      track.refreshTime = pace ?? options.rowPeriod();
+    });
     for (const block of held)
       sort(block.times, block.values, block.times.length, (i) => block.gaps[i] === true);
   };
@@ -171,28 +126,6 @@ export function makeRecorder(
       mover.low = Number.POSITIVE_INFINITY;
       mover.high = 0;
     }
-  };
-
-  /**
-   * True when the live channel has stood still for too long at this row. An idling engine may well repeat a coarse
-   * reading for a minute, so the time alone says nothing: others must have moved far in the middle of it, which
-   * leaves out what still settles when it begins and what already moves when it ends.
-   */
-  const isStale = (track: Track, values: readonly Float64Array[], time: number, row: number): boolean => {
-    if (track.stale) return true;
-    const edge = Math.max(EDGE_TIME, EDGE_POLLS * track.refreshTime);
-    const still = time - track.runStart;
-    if (still < edge) return false;
-    for (const mover of track.movers) {
-      const value = (values[mover.index] as Float64Array)[row] as number;
-      if (!(value > 0)) continue;
-      if (value < mover.low) mover.low = value;
-      if (value > mover.high) mover.high = value;
-      if (mover.high > mover.factor * mover.low && !(track.movedAt <= time)) track.movedAt = time;
-    }
-    const limit = Math.max(STALE_TIME, STALE_POLLS * track.refreshTime, STALE_PAUSES * track.refresh.pause);
-    track.stale = still > limit && time - track.movedAt > edge;
-    return track.stale;
   };
 
   /** Makes the samples of a run missing, but for its first. `pending` are values not yet in the list. */
@@ -334,17 +267,6 @@ export function makeRecorder(
       ...stale,
     ],
   };
-}
-
-/** Engine speed tells best; where it is the one in question, or missing, another has to double. */
-function moversOf(channel: LogChannel, channels: readonly LogChannel[]): Mover[] {
-  const speed = channels.indexOf("engineSpeed");
-  const fresh = { low: Number.POSITIVE_INFINITY, high: 0 };
-  if (!LIVE.has(channel)) return [];
-  if (channel !== "engineSpeed" && speed >= 0) return [{ index: speed, factor: 1.3, ...fresh }];
-  return channels.flatMap((other, index) =>
-    LIVE.has(other) && other !== channel ? [{ index, factor: 2, ...fresh }] : [],
-  );
 }
 
 function joined(parts: readonly Float64Array[]): Float64Array {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { estimateRefresh } from "./refresh.js";
+import { estimateRefresh, type Refresh, settlePaces } from "./refresh.js";
 
 const rows = 2000;
 const times = Float64Array.from({ length: rows }, (_, i) => 0.1 * i);
@@ -66,5 +66,26 @@ describe("estimateRefresh", () => {
       return level;
     });
     expect(estimateRefresh(times, steps).kind).toBe("unknown");
+  });
+});
+
+describe("settlePaces", () => {
+  const every: Refresh = { kind: "everyRow", period: 0, rows: 0, pause: 0 };
+  const held = (rows: number): Refresh => ({ kind: "held", period: 0.1 * rows, rows, pause: 0 });
+  const unknown: Refresh = { kind: "unknown", period: 0, rows: 0, pause: 0 };
+  const sparse: Refresh = { kind: "sparse", period: 0.5, rows: 5, pause: 0 };
+  it("takes what tells nothing as the others are", () => {
+    expect(settlePaces([every, every, unknown], false)).toEqual([null, null, null]);
+    expect(settlePaces([held(10), held(10), every, unknown], false)).toEqual([1, 1, null, 1]);
+    expect(settlePaces([unknown], false)).toEqual([null]);
+  });
+  it("believes a poll of a few rows beside channels of every row, but not one of many", () => {
+    expect(settlePaces([every, every, held(4)], false)).toEqual([null, null, 0.4]);
+    expect(settlePaces([every, every, held(90)], false)).toEqual([null, null, null]);
+    expect(settlePaces([held(30), held(31), held(29), every], false)).toEqual([3, 0.1 * 31, 0.1 * 29, null]);
+  });
+  it("keeps sparse channels at their rows, and every channel of rows without times", () => {
+    expect(settlePaces([sparse, every], false)).toEqual([0.5, null]);
+    expect(settlePaces([sparse, held(4), unknown], true)).toEqual([null, null, null]);
   });
 });

@@ -83,6 +83,35 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
   };
 }
 
+/** Rows a poll may take in a log whose other channels are new with every row. */
+const LONGEST_POLL = 20;
+
+/**
+ * Pace at which samples of each channel are taken [s]; null for channels taken with every row.
+ *
+ * A channel that tells nothing about itself is taken to be polled as the others are: with every row, or, in a log
+ * where most are held, at their usual pace. A coarse reading of something slow can change at a steady pace, too:
+ * where most channels are new with every row, a pace of many rows is such a reading rather than a poll.
+ */
+export function settlePaces(refreshes: readonly Refresh[], everyRow: boolean): readonly (number | null)[] {
+  const direct = refreshes.filter(({ kind }) => kind === "everyRow").length;
+  const believed = refreshes.map(({ kind, rows, period }) => {
+    if (kind !== "held" && kind !== "sparse") return 0;
+    if (kind === "sparse" || rows <= LONGEST_POLL) return period;
+    const alike = refreshes.filter((other) => other.kind === "held" && other.rows > rows / 3);
+    return alike.length > direct ? period : 0;
+  });
+  const held = believed.filter((pace, i) => pace > 0 && refreshes[i]?.kind === "held");
+  const usual = held.length > direct ? quantile(held, 0.5) : 0;
+  return refreshes.map(({ kind }, i) => {
+    if (everyRow) return null;
+    if (kind === "sparse") return believed[i] as number;
+    const pace = (believed[i] as number) > 0 ? (believed[i] as number) : kind === "everyRow" ? 0 : usual;
+    // A pace of nothing would mean samples without end.
+    return pace > 0 ? pace : null;
+  });
+}
+
 /** Order statistic at a share of the list; 0 for none. */
 function quantile(values: readonly number[], share: number): number {
   const sorted = Float64Array.from(values).sort();
