@@ -111,6 +111,15 @@ describe("evaluateLaw and invertLaw", () => {
       GROWTH_FLOOR.above * Math.log(far.flow / last.flow) * 0.999,
     );
   });
+  it("reads a law at its first point also where it turns there", () => {
+    const parabola = [1, 1.5, 2, 2.5, 3, 3.5].map(
+      (s): LawPoint => ({ signal: s, flow: Math.exp((s - 0.999) ** 2) }),
+    );
+    const turning = fitTransferLaw(parabola, { form: "log polynomial", degree: 2 });
+    expect(turning.rising.from).toBe(1);
+    expect(evaluateLaw(turning, 1).flow).toBeCloseTo(1, 5);
+    expect(() => evaluateLaw(turning, 0.9)).toThrow(/E_OUTSIDE/);
+  });
   it("goes there and back in every form", () => {
     for (const form of ["king", "shifted power", "log polynomial", "log-log polynomial"] as const) {
       const one = fitTransferLaw(rippled, { form });
