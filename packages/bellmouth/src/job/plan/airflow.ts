@@ -4,7 +4,6 @@ import {
   curveEvaluator,
   type ErrorAt,
   type ExecutedError,
-  executedError,
   makeCurve,
   regridCurve,
 } from "../../curve/index.js";
@@ -69,13 +68,10 @@ export function planAirflow(document: SwapDocument): AirflowStage {
   const floor = Math.max(2 * (airflow.storage?.step ?? 0), 1e-6);
   const options = { error: "relative", floor, outside: airflow.outside, ...storage } as const;
   const regridded = regridCurve(target, quantityOf, { fit: airflow.fit, ...options });
-  const sampled = regridCurve(target, quantityOf, { fit: "sample", ...options });
+  const sampled =
+    airflow.fit === "sample" ? regridded : regridCurve(target, quantityOf, { fit: "sample", ...options });
   const { stored } = regridded;
-  const executed = executedError(
-    target,
-    { ideal: regridded.ideal, unclipped: stored.unclipped, executed: stored.curve },
-    { error: "relative", floor },
-  );
+  const { executed } = regridded;
   const cells = stored.curve.x.values.map((signal, i): PlannedCell => {
     const near = cellAt(aimed, signal);
     const note = rescaled.cells[aimed.cells.indexOf(near)];
