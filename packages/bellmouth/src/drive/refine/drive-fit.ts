@@ -2,7 +2,15 @@ import type { TransferCurve } from "../../sensor/index.js";
 import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./cholesky.js";
 import { gateCode } from "./gate.js";
 import { type DriveLaw, type LawParameter, lawOf } from "./law.js";
-import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict, tableError } from "./model.js";
+import {
+  type Bench,
+  benchOf,
+  lawColumns,
+  motionOf,
+  type Predicted,
+  predict,
+  rereadManifold,
+} from "./model.js";
 import {
   fitNoise,
   fitTails,
@@ -44,6 +52,8 @@ export interface DriveFit {
   readonly iterations: number;
 }
 
+/** What an unknown film after a fuel cut may do to ln lambda [1]; it fades about as fast as the noise forgets. */
+const unknownFilm = 0.05;
 const settling = gateCode("settling");
 
 /** Adds the priors of cells and law to normal equations, in place; `skip` kept columns lie between them. */
@@ -100,9 +110,9 @@ export function fitDrive(
   options: DriveFitOptions,
 ): DriveFit | null {
   const { parameters } = options;
-  const bench = benchOf(curve, timeline);
+  let bench = benchOf(curve, timeline);
   const { basis } = bench;
-  const { restart, lambda, grid, gate: gated } = timeline;
+  const { restart, lambda, offset, grid, gate: gated } = timeline;
   const n = grid.n;
   const cells = basis.size;
   const p = startLaw(bench, parameters, 8000);
@@ -116,20 +126,42 @@ export function fitDrive(
     restart,
     weight: new Float64Array(n).fill(1),
     motion: new Float64Array(n),
+    jolt: new Float64Array(n),
   };
   let noise: NoiseLaw = { memory: 0.5, slow: 1e-4, fast: 1e-4, tails: 5, doubt: 0.2 };
 
+  const compare = ({ shown }: Predicted): void => {
+    for (let t = 0; t < n; t++) {
+      if (use[t] === 0) {
+        residual[t] = 0;
+        continue;
+      }
+      // Samples fall between the grid's instants: the prediction is taken along its slope to where the sample was.
+      const slope = t > 0 && t + 1 < n ? (shown[t + 1]! - shown[t - 1]!) / (2 * grid.step) : 0;
+      residual[t] = lambda[t]! - shown[t]! - offset[t]! * slope;
+    }
+  };
   const look = (q: Float64Array, x: Float64Array): Predicted => {
-    const predicted = predict(bench, lawOf(q), tableError(basis, x));
-    for (let t = 0; t < n; t++) residual[t] = use[t] === 1 ? lambda[t]! - predicted.shown[t]! : 0;
+    const predicted = predict(bench, lawOf(q), x);
+    compare(predicted);
     return predicted;
   };
   const chooseRows = (known: Uint8Array): void => {
-    for (let t = 0; t < n; t++) use[t] = gated[t] === 0 && known[t] === 1 && !Number.isNaN(lambda[t]) ? 1 : 0;
+    let pending = false;
+    for (let t = 0; t < n; t++) {
+      use[t] = gated[t] === 0 && known[t] === 1 && !Number.isNaN(lambda[t]!) ? 1 : 0;
+      rows.jolt[t] = 0;
+      if (known[t] === 0) pending = true;
+      else if (use[t] === 1 && pending) {
+        rows.jolt[t] = unknownFilm ** 2;
+        pending = false;
+      }
+    }
   };
+  let steps = 0;
   const fitNoiseNow = (rounds: number): void => {
     for (let k = 0; k < rounds; k++) {
-      noise = fitNoise(residual, rows, noise, 0, Math.min(n, 60_000));
+      noise = fitNoise(residual, rows, noise, 0, { to: Math.min(n, 60_000), near: steps++ > 2 });
       reweigh(residual, rows, noise);
       noise = { ...noise, tails: fitTails(rows, noise) };
     }
@@ -140,13 +172,24 @@ export function fitDrive(
   let iteration = 0;
   let predicted = look(p, theta);
   for (; iteration < options.iterations && settled < 2; iteration++) {
+    bench = rereadManifold(bench, theta);
+    predicted = look(p, theta);
     chooseRows(predicted.transport.known);
-    for (let t = 0; t < n; t++) residual[t] = use[t] === 1 ? lambda[t]! - predicted.shown[t]! : 0;
+    compare(predicted);
     rows.motion = motionOf(bench, predicted);
     fitNoiseNow(iteration === 0 ? 3 : 1);
     const white = whitening(noise, rows);
     const columns = lawColumns(bench, predicted, parameters, p);
-    const sums = passOver(basis, predicted.transport, white, use, restart, columns, residual);
+    const sums = passOver(
+      basis,
+      predicted.mixing,
+      predicted.transport,
+      white,
+      use,
+      restart,
+      columns,
+      residual,
+    );
     const { size } = sums;
     addPriors(sums.matrix, sums.vector, size, theta, p, options, 0, true);
     const cost = sums.squares + penalty(p, theta, options);
@@ -188,6 +231,7 @@ export function fitDrive(
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
   const sums: NormalSums = passOver(
     basis,
+    predicted.mixing,
     predicted.transport,
     white,
     use,

@@ -75,7 +75,7 @@ export function findSuspects(
     const u = Math.sqrt(best.covariance[n * m + n]!);
     const logOdds = bestValue - without.logEvidence;
     const possible = suspect === "injector offset" || value > 0;
-    if (possible && logOdds > bestOdds && Math.abs(value) > strongSize * u) {
+    if (suspect === "leak" && possible && logOdds > bestOdds && Math.abs(value) > strongSize * u) {
       bestOdds = logOdds;
       believed = suspect;
       const covariance = new Float64Array(n * n);

@@ -1,9 +1,9 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import { at, type DriveLaw, extraTimes, type LawParameter, lawOf } from "./law.js";
-import type { Basis } from "./pass.js";
+import type { Basis, Mixing } from "./pass.js";
 import type { Timeline } from "./timeline.js";
 import { fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
-import { carried, cumulativeAir, type Transport, transportOf } from "./transport.js";
+import { carried, cumulativeAir, lagRecursion, type Transport, transportOf } from "./transport.js";
 
 /** What is computed once for a drive. */
 export interface Bench {
@@ -13,17 +13,16 @@ export interface Bench {
   readonly manifold: Manifold;
 }
 
-/** The straight-line basis of a table's ln error at every row: the ECU's own interpolation, so cells mean what it executes. */
+/** The straight-line basis of a table at every row: the ECU's own interpolation, so cells mean what it executes. */
 export function basisOf(curve: TransferCurve, timeline: Timeline): Basis {
-  const { cell, share, metered, grid } = timeline;
+  const { cell, share, grid } = timeline;
   const left = new Float64Array(grid.n);
   const right = new Float64Array(grid.n);
   for (let t = 0; t < grid.n; t++) {
     const c = cell[t]!;
     const x = share[t]!;
-    const flow = metered[t]!;
-    left[t] = ((1 - x) * curve.cells[c]!.flow) / flow;
-    right[t] = (x * curve.cells[c + 1]!.flow) / flow;
+    left[t] = (1 - x) * curve.cells[c]!.flow;
+    right[t] = x * curve.cells[c + 1]!.flow;
   }
   return { size: curve.cells.length, cell, left, right };
 }
@@ -33,16 +32,63 @@ export const benchOf = (curve: TransferCurve, timeline: Timeline): Bench => ({
   timeline,
   basis: basisOf(curve, timeline),
   air: cumulativeAir(timeline),
-  manifold: manifoldOf(timeline),
+  manifold: manifoldOf(timeline, new Float64Array(timeline.grid.n)),
 });
 
-/** Table error of every row [1] for given cell errors. */
-export function tableError(basis: Basis, theta: Float64Array): Float64Array {
+/** The same drive with the manifold's pressure read by what is now known of the table. */
+export function rereadManifold(bench: Bench, theta: Float64Array): Bench {
+  if (bench.manifold.pressure === null) return bench;
+  const { basis, timeline } = bench;
   const { cell, left, right } = basis;
+  const error = new Float64Array(timeline.grid.n);
+  for (let t = 0; t < error.length; t++) {
+    const c = cell[t]!;
+    error[t] = (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
+  }
+  return { ...bench, manifold: manifoldOf(timeline, error) };
+}
+
+/** How long air of before is still in the filling at every row: the ECU's filter where pressure is logged, else the manifold. */
+export function mixingOf(bench: Bench, law: DriveLaw): Mixing {
+  const { timeline, manifold } = bench;
+  const { n, step } = timeline.grid;
+  const decay = new Float64Array(n);
+  const before = new Float64Array(n);
+  const now = new Float64Array(n);
+  const turns = law.transient.turns * (manifold.pressure === null ? 1 : law.transient.foreseen);
+  for (let t = 0; t < n; t++) {
+    const lag = lagRecursion(turns * manifold.turnTime[t]!, step);
+    decay[t] = lag.decay;
+    before[t] = lag.before;
+    now[t] = lag.now;
+  }
+  return { decay, before, now };
+}
+
+/** ln(true/metered air) in the filling at every row [1], for given cell errors: air of different errors mixes by flow. */
+export function tableError(bench: Bench, mixing: Mixing, theta: Float64Array): Float64Array {
+  const { basis, timeline } = bench;
+  const { cell, left, right } = basis;
+  const { restart } = timeline;
   const out = new Float64Array(cell.length);
+  let metered = 0;
+  let off = 0;
+  let meteredBefore = 0;
+  let offBefore = 0;
   for (let t = 0; t < out.length; t++) {
     const c = cell[t]!;
-    out[t] = left[t]! * theta[c]! + right[t]! * theta[c + 1]!;
+    const flow = left[t]! + right[t]!;
+    const excess = left[t]! * theta[c]! + right[t]! * theta[c + 1]!;
+    if (t === 0 || restart[t] === 1) {
+      metered = flow;
+      off = excess;
+    } else {
+      metered = mixing.decay[t]! * metered + mixing.before[t]! * meteredBefore + mixing.now[t]! * flow;
+      off = mixing.decay[t]! * off + mixing.before[t]! * offBefore + mixing.now[t]! * excess;
+    }
+    meteredBefore = flow;
+    offBefore = excess;
+    out[t] = off / metered;
   }
   return out;
 }
@@ -50,6 +96,7 @@ export function tableError(basis: Basis, theta: Float64Array): Float64Array {
 /** What a law makes of a drive, up to the sensor. */
 export interface Predicted {
   readonly law: DriveLaw;
+  readonly mixing: Mixing;
   readonly transport: Transport;
   readonly held: Float64Array;
   readonly extraHeld: readonly Float64Array[];
@@ -72,12 +119,14 @@ const logged = (shownInverse: Float64Array): Float64Array => {
 /**
  * Predicted ln lambda. The sensor's lag acts on the excess of oxygen or fuel, which goes with 1/lambda.
  *
- * @param error table error of every row [1]
+ * @param theta ln(true/table flow) of each cell [1]
  */
-export function predict(bench: Bench, law: DriveLaw, error: Float64Array): Predicted {
+export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predicted {
   const { timeline, manifold, air } = bench;
   const { target, trim, restart, grid } = timeline;
   const n = grid.n;
+  const mixing = mixingOf(bench, law);
+  const error = tableError(bench, mixing, theta);
   const { believed, effect } = fillingOf(timeline, manifold, law.transient);
   const held = heldBack(timeline, believed, law.transient.filmTime);
   const extraHeld = extraTimes.map((time, e) =>
@@ -94,6 +143,7 @@ export function predict(bench: Bench, law: DriveLaw, error: Float64Array): Predi
   const shownInverse = carried(inverse, transport, restart);
   return {
     law,
+    mixing,
     transport,
     held,
     extraHeld,

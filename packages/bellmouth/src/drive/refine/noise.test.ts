@@ -11,6 +11,7 @@ const rowsOf = (): NoiseRows => ({
   restart: Uint8Array.from({ length: n }, (_, t) => (t % 5000 === 0 ? 1 : 0)),
   weight: new Float64Array(n).fill(1),
   motion: new Float64Array(n),
+  jolt: new Float64Array(n),
 });
 
 /** First-order process plus white noise, as defined in any text on time series; parameters are the check's own. */

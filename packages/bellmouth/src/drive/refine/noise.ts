@@ -29,6 +29,8 @@ export interface NoiseRows {
   readonly weight: Float64Array;
   /** Square of what moved since the row before [1], which a share `doubt` of is not believed. */
   readonly motion: Float64Array;
+  /** Variance that comes in at a row because what went before is not known [1]. */
+  readonly jolt: Float64Array;
 }
 
 /** Kalman gains of the slow part and one over the standard deviation of each row's surprise. */
@@ -43,7 +45,7 @@ export interface Whitening {
  * with gaps and left-out rows.
  */
 export function whitening(law: NoiseLaw, rows: NoiseRows): Whitening {
-  const { n, use, restart, weight, motion } = rows;
+  const { n, use, restart, weight, motion, jolt } = rows;
   const doubt = law.doubt ** 2;
   const gain = new Float64Array(n);
   const inverseSd = new Float64Array(n);
@@ -53,7 +55,7 @@ export function whitening(law: NoiseLaw, rows: NoiseRows): Whitening {
   let variance = law.slow;
   for (let t = 0; t < n; t++) {
     if (restart[t] === 1) variance = law.slow;
-    else variance += doubt * motion[t]!;
+    else variance += doubt * motion[t]! + jolt[t]!;
     let g = 0;
     if (use[t] === 1) {
       const total = variance + law.fast / weight[t]!;
@@ -78,11 +80,12 @@ function likelihood(
   slow: number,
   fast: number,
   doubt: number,
+  perScale: number,
   rows: NoiseRows,
   residual: Float64Array,
   to: number,
 ): Likelihood {
-  const { use, restart, weight, motion } = rows;
+  const { use, restart, weight, motion, jolt } = rows;
   const decay = Math.exp(-rows.step / memory);
   const square = decay * decay;
   const fresh = slow * (1 - square);
@@ -96,7 +99,7 @@ function likelihood(
     if (restart[t] === 1) {
       variance = slow;
       mean = 0;
-    } else variance += doubt * motion[t]!;
+    } else variance += doubt * motion[t]! + jolt[t]! * perScale;
     if (use[t] === 1) {
       const total = variance + fast / weight[t]!;
       const surprise = residual[t]! - mean;
@@ -125,15 +128,16 @@ function likelihood(
  * @param residual what is left of ln lambda after the model [1]
  * @param from     law to start from; its tails are kept
  * @param lost     parameters that were fitted to these residuals: the scale is raised for them
- * @param to       rows looked at, for long drives
+ * @param options  `to`: rows looked at, for long drives; `near`: `from` is near already, search about it only
  */
 export function fitNoise(
   residual: Float64Array,
   rows: NoiseRows,
   from: NoiseLaw,
   lost: number,
-  to = rows.n,
+  options: { readonly to?: number; readonly near?: boolean } = {},
 ): NoiseLaw {
+  const to = options.to ?? rows.n;
   let best = {
     value: Number.POSITIVE_INFINITY,
     memory: from.memory,
@@ -141,9 +145,10 @@ export function fitNoise(
     doubt: 0,
     scale: from.slow + from.fast,
   };
+  const whole = from.slow + from.fast;
   // The doubt is relative to the scale inside the search, so that the scale stays solvable in closed form.
   const attempt = (memory: number, share: number, doubt: number): boolean => {
-    const found = likelihood(memory, share, 1 - share, doubt, rows, residual, to);
+    const found = likelihood(memory, share, 1 - share, doubt, 1 / whole, rows, residual, to);
     if (!(found.count > lost + 10)) return false;
     const scale = found.squares / (found.count - lost);
     const value = found.count * Math.log(scale) + found.logVariance;
@@ -153,13 +158,13 @@ export function fitNoise(
   };
   const logit = (share: number): number => Math.log(share / (1 - share));
   const expit = (x: number): number => 1 / (1 + Math.exp(-x));
-  const whole = from.slow + from.fast;
   const shareNow = Math.min(0.995, Math.max(0.005, from.slow / whole));
   const doubtNow = Math.max(1, from.doubt ** 2 / whole);
   attempt(from.memory, shareNow, doubtNow);
-  for (const memory of [0.2, 0.6, 2, 6])
-    for (const share of [0.1, 0.5, 0.9]) attempt(memory, share, doubtNow);
-  for (let span = 0.8; span > 0.05; ) {
+  if (options.near !== true)
+    for (const memory of [0.2, 0.6, 2, 6])
+      for (const share of [0.1, 0.5, 0.9]) attempt(memory, share, doubtNow);
+  for (let span = options.near === true ? 0.2 : 0.8; span > 0.05; ) {
     const { memory, share, doubt } = best;
     const x = logit(share);
     let moved = false;
@@ -195,7 +200,7 @@ export function fitNoise(
  * @returns the squared fast residual over its variance, per row used, for the tails
  */
 export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw): void {
-  const { n, use, restart, weight, motion } = rows;
+  const { n, use, restart, weight, motion, jolt } = rows;
   const doubt = law.doubt ** 2;
   const decay = Math.exp(-rows.step / law.memory);
   const square = decay * decay;
@@ -208,7 +213,7 @@ export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw):
   for (let t = 0; t < n; t++) {
     if (t > 0) {
       m = restart[t] === 1 ? 0 : decay * m;
-      v = restart[t] === 1 ? law.slow : square * v + fresh + doubt * motion[t]!;
+      v = restart[t] === 1 ? law.slow : square * v + fresh + doubt * motion[t]! + jolt[t]!;
     }
     ahead[t] = v;
     if (use[t] === 1) {

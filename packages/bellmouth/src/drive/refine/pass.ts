@@ -1,7 +1,10 @@
 import type { Whitening } from "./noise.js";
 import type { Transport } from "./transport.js";
 
-/** Straight-line basis at every row of the grid: the row's left cell and the two weights [1]. */
+/**
+ * Straight-line basis at every row of the grid: the row's left cell and the two weights, in flow [kg/s], so that their
+ * sum is the metered air. Relative errors of air that is mixed over time mix by flow.
+ */
 export interface Basis {
   /** Number of cells. */
   readonly size: number;
@@ -10,7 +13,14 @@ export interface Basis {
   readonly right: Float64Array;
 }
 
-/** Normal equations of one pass: x'Ax - 2 b'x + c over whitened rows; A row-major, lower triangle filled. */
+/** A first-order lag with a time constant that changes from row to row, for input joined by straight lines. */
+export interface Mixing {
+  readonly decay: Float64Array;
+  readonly before: Float64Array;
+  readonly now: Float64Array;
+}
+
+/** Normal equations of one pass: x'Ax - 2 b'x + c over whitened rows; A row-major. */
 export interface NormalSums {
   readonly size: number;
   readonly matrix: Float64Array;
@@ -19,19 +29,20 @@ export interface NormalSums {
   readonly rows: number;
 }
 
-/** Below this share a cell's trace in sensor and noise memory is dropped: it would carry 1e-10 of the information. */
+/** Below this share a cell's trace in the memories is dropped: it would carry 1e-10 of the information. */
 const forgotten = 1e-5;
 
 /**
- * One pass: carries the basis through transport and sensor, whitens it and the dense columns together with the residual,
- * and gathers the normal equations. Only the cells that sensor and noise still remember are touched, so the cost a row does
- * not grow with the table.
+ * One pass: mixes the basis as the ECU's filter mixes air, carries it through transport and sensor, whitens it and the dense columns
+ * together with the residual, and gathers the normal equations. Only the cells that are still remembered are touched, so
+ * the cost a row does not grow with the table.
  *
  * @param columns  nuisance columns, as read by the sensor [1]
- * @param residual ln lambda less the model so far [1]; NaN allowed where `use` is 0
+ * @param residual ln lambda less the model so far [1]; anything where `use` is 0
  */
 export function passOver(
   basis: Basis,
+  mixing: Mixing,
   transport: Transport,
   white: Whitening,
   use: Uint8Array,
@@ -43,12 +54,21 @@ export function passOver(
   const extra = columns.length;
   const size = cells + extra;
   const n = residual.length;
-  const { row, share, decay: a, before, now } = transport;
+  const { row, share, decay: lagDecay, before: lagBefore, now: lagNow } = transport;
   const { gain, inverseSd, decay: memory } = white;
   const { cell, left, right } = basis;
   const matrix = new Float64Array(size * size);
   const vector = new Float64Array(size);
-  const state = new Float64Array(cells);
+  // Flow by cell in the ECU's filter after the row before the dosing instant and after the row behind it.
+  let behind = new Float64Array(cells);
+  let ahead = new Float64Array(cells);
+  let flowBehind = 1;
+  let flowAhead = 1;
+  let at = -1;
+  /** Shares by cell at the dosing instant, now and one row ago; what the sensor shows; what the noise remembers. */
+  let dosed = new Float64Array(cells);
+  let dosedBefore = new Float64Array(cells);
+  const shown = new Float64Array(cells);
   const mean = new Float64Array(size);
   const line = new Float64Array(size);
   let residualMean = 0;
@@ -56,60 +76,74 @@ export function passOver(
   let rows = 0;
   let lo = 0;
   let hi = -1;
-  let pi = 0;
-  let pf = 0;
+
+  const add = (into: Float64Array, i: number, factor: number): void => {
+    const c = cell[i]!;
+    into[c] = into[c]! + factor * left[i]!;
+    into[c + 1] = into[c + 1]! + factor * right[i]!;
+  };
+  const widen = (i: number): void => {
+    const c = cell[i]!;
+    if (hi < lo) {
+      lo = c;
+      hi = c + 1;
+      return;
+    }
+    if (c < lo) lo = c;
+    if (c + 1 > hi) hi = c + 1;
+  };
+  /** Moves the filter on to the row `i` in `ahead`. */
+  const advance = (i: number): void => {
+    const swap = behind;
+    behind = ahead;
+    ahead = swap;
+    flowBehind = flowAhead;
+    widen(i);
+    if (restart[i] === 1 || i === 0) {
+      ahead.fill(0);
+      add(ahead, i, 1);
+      flowAhead = left[i]! + right[i]!;
+      return;
+    }
+    const decay = mixing.decay[i]!;
+    for (let k = lo; k <= hi; k++) ahead[k] = decay * behind[k]!;
+    add(ahead, i - 1, mixing.before[i]!);
+    add(ahead, i, mixing.now[i]!);
+    flowAhead =
+      decay * flowBehind +
+      mixing.before[i]! * (left[i - 1]! + right[i - 1]!) +
+      mixing.now[i]! * (left[i]! + right[i]!);
+  };
+
   for (let t = 0; t < n; t++) {
     const i = row[t]!;
     const f = share[t]!;
-    const i1 = i + 1 < n ? i + 1 : i;
-    let c0 = cell[i]!;
-    const c1 = cell[i1]!;
-    const fresh = restart[t] === 1;
+    const next = i + 1 < n ? i + 1 : i;
+    const fresh = restart[t] === 1 || t === 0;
     if (fresh) {
-      for (let k = lo; k <= hi; k++) {
-        state[k] = 0;
-        mean[k] = 0;
-      }
-      for (let q = cells; q < size; q++) mean[q] = 0;
+      for (const memoryOf of [shown, mean, dosed, dosedBefore, behind, ahead]) memoryOf.fill(0);
       residualMean = 0;
-      lo = c0;
-      hi = c0 + 1;
+      lo = 0;
+      hi = -1;
+      advance(i);
+      at = i;
     }
-    // Widen the window to the cells that enter.
-    if (c0 < lo) lo = c0;
-    if (c1 < lo) lo = c1;
-    if (c0 + 1 > hi) hi = c0 + 1;
-    if (c1 + 1 > hi) hi = c1 + 1;
-    if (!fresh && a !== 1) for (let k = lo; k <= hi; k++) state[k] = a * state[k]!;
-    const w = fresh ? 1 : now;
-    let x = w * (1 - f);
-    state[c0] = state[c0]! + x * left[i]!;
-    state[c0 + 1] = state[c0 + 1]! + x * right[i]!;
-    if (f !== 0) {
-      x = w * f;
-      state[c1] = state[c1]! + x * left[i1]!;
-      state[c1 + 1] = state[c1 + 1]! + x * right[i1]!;
-    }
-    if (!fresh && before !== 0) {
-      const p1 = pi + 1 < n ? pi + 1 : pi;
-      c0 = cell[pi]!;
-      x = before * (1 - pf);
-      state[c0] = state[c0]! + x * left[pi]!;
-      state[c0 + 1] = state[c0 + 1]! + x * right[pi]!;
-      if (pf !== 0) {
-        const c = cell[p1]!;
-        x = before * pf;
-        state[c] = state[c]! + x * left[p1]!;
-        state[c + 1] = state[c + 1]! + x * right[p1]!;
-      }
-    }
-    pi = i;
-    pf = f;
+    while (at < next) advance(++at);
+    const swap = dosedBefore;
+    dosedBefore = dosed;
+    dosed = swap;
+    const a = (1 - f) / flowBehind;
+    const b = f / flowAhead;
+    for (let k = lo; k <= hi; k++) dosed[k] = a * behind[k]! + b * ahead[k]!;
+    if (fresh) shown.set(dosed);
+    else
+      for (let k = lo; k <= hi; k++)
+        shown[k] = lagDecay * shown[k]! + lagBefore * dosedBefore[k]! + lagNow * dosed[k]!;
     if (use[t] === 1) {
       const g = gain[t]!;
       const scale = inverseSd[t]!;
       for (let k = lo; k <= hi; k++) {
-        const surprise = state[k]! - mean[k]!;
+        const surprise = shown[k]! - mean[k]!;
         line[k] = surprise * scale;
         mean[k] = memory * (mean[k]! + g * surprise);
       }
@@ -143,14 +177,21 @@ export function passOver(
       residualMean *= memory;
     }
     if ((t & 7) === 7) {
-      while (lo < hi && Math.abs(state[lo]!) < forgotten && Math.abs(mean[lo]!) < forgotten) {
-        state[lo] = 0;
-        mean[lo++] = 0;
-      }
-      while (hi > lo && Math.abs(state[hi]!) < forgotten && Math.abs(mean[hi]!) < forgotten) {
-        state[hi] = 0;
-        mean[hi--] = 0;
-      }
+      const idle = (k: number): boolean =>
+        Math.abs(shown[k]!) < forgotten &&
+        Math.abs(mean[k]!) < forgotten &&
+        Math.abs(dosed[k]!) < forgotten &&
+        Math.abs(ahead[k]!) < forgotten * flowAhead;
+      const drop = (k: number): void => {
+        shown[k] = 0;
+        mean[k] = 0;
+        dosed[k] = 0;
+        dosedBefore[k] = 0;
+        ahead[k] = 0;
+        behind[k] = 0;
+      };
+      while (lo < hi && idle(lo)) drop(lo++);
+      while (hi > lo && idle(hi)) drop(hi--);
     }
   }
   for (let r = 0; r < size; r++)

@@ -60,14 +60,23 @@ export function resample(channel: DriveChannel, grid: Grid, reach: number): Floa
   return out;
 }
 
+/** Observations on an even grid. */
+export interface Binned {
+  /** Mean of what was sampled inside each bin, NaN where nothing was. */
+  readonly value: Float64Array;
+  /** Mean time of those samples after the bin's middle [s]. */
+  readonly offset: Float64Array;
+}
+
 /**
- * Observations on an even grid: bin means of what was sampled inside each bin, missing where nothing was. A held value
- * (a channel that repeats its last reading between refreshes) is therefore to be passed at its own rate.
+ * Observations by bin: values are not carried from one bin to another, so that each counts once. A held value (a channel that repeats its
+ * last reading between refreshes) is therefore to be passed at its own rate.
  */
-export function binned(channel: DriveChannel, grid: Grid): Float64Array {
+export function binned(channel: DriveChannel, grid: Grid): Binned {
   const { time, value } = channel;
   const { start, step, n } = grid;
-  const out = new Float64Array(n).fill(Number.NaN);
+  const mean = new Float64Array(n).fill(Number.NaN);
+  const offset = new Float64Array(n);
   const samples = Math.min(time.length, value.length);
   let i = 0;
   for (let k = 0; k < n; k++) {
@@ -75,17 +84,22 @@ export function binned(channel: DriveChannel, grid: Grid): Float64Array {
     const to = from + step;
     while (i < samples && time[i]! < from) i++;
     let sum = 0;
+    let times = 0;
     let count = 0;
     for (; i < samples && time[i]! < to; i++) {
       const v = value[i]!;
       if (!Number.isNaN(v)) {
         sum += v;
+        times += time[i]!;
         count++;
       }
     }
-    if (count > 0) out[k] = sum / count;
+    if (count > 0) {
+      mean[k] = sum / count;
+      offset[k] = times / count - (start + k * step);
+    }
   }
-  return out;
+  return { value: mean, offset };
 }
 
 /** Median spacing of a channel's samples that hold a value [s]; NaN under two. */

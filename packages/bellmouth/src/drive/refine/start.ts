@@ -1,6 +1,6 @@
 import { choleskyFactor, choleskySolve } from "./cholesky.js";
 import { at, type LawParameter, lawOf } from "./law.js";
-import type { Bench } from "./model.js";
+import { type Bench, mixingOf } from "./model.js";
 import { whitening } from "./noise.js";
 import { type Basis, passOver } from "./pass.js";
 import { fillingOf, heldBack } from "./transient.js";
@@ -20,8 +20,8 @@ function coarseBasis(bench: Bench, size: number): Basis {
     const x = Math.min(last, Math.max(0, ((Math.log(metered[t]!) - from) / (to - from + 1e-9)) * last));
     const c = Math.min(last - 1, Math.floor(x));
     cell[t] = c;
-    left[t] = 1 - (x - c);
-    right[t] = x - c;
+    left[t] = (1 - (x - c)) * metered[t]!;
+    right[t] = (x - c) * metered[t]!;
   }
   return { size, cell, left, right };
 }
@@ -40,6 +40,7 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
   const n = grid.n;
   const basis = coarseBasis(bench, 6);
   const law = lawOf(p);
+  const mixing = mixingOf(bench, law);
   const { believed, effect } = fillingOf(timeline, manifold, { ...law.transient, foreseen: 0 });
   const half = fillingOf(timeline, manifold, { ...law.transient, foreseen: 1 });
   const shapes = [heldBack(timeline, believed, 0.25), heldBack(timeline, believed, 1), effect, half.effect];
@@ -70,10 +71,10 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
     }
     const white = whitening(
       { memory: 1, slow: 1, fast: 0.5, tails: 100, doubt: 0 },
-      { n, step: grid.step, use, restart, weight, motion },
+      { n, step: grid.step, use, restart, weight, motion, jolt: motion },
     );
     const columns = shapes.map((shape) => carried(shape, transport, restart));
-    const sums = passOver(basis, transport, white, use, restart, columns, residual);
+    const sums = passOver(basis, mixing, transport, white, use, restart, columns, residual);
     const matrix = sums.matrix;
     for (let k = 0; k < sums.size; k++)
       matrix[k * sums.size + k] = matrix[k * sums.size + k]! + 1e-3 * sums.rows + 1e-9;

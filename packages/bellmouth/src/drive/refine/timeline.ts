@@ -27,6 +27,8 @@ export interface Timeline {
   readonly clean: Uint8Array;
   /** ln of measured lambda [1]; NaN where there is no sample. */
   readonly lambda: Float64Array;
+  /** When each sample of lambda was taken, after its row's instant [s]. */
+  readonly offset: Float64Array;
   /** Gate codes of what came out, before settling is known. */
   readonly gate: Uint8Array;
   /** 1 on the first row and after each gap. */
@@ -95,7 +97,7 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
   const manifold = on(channels.manifoldPressure, 1);
   const barometer = on(channels.barometer, 600);
   const throttle = on(channels.throttle, 1);
-  const observed = binned(observedChannel, grid);
+  const { value: observed, offset } = binned(observedChannel, grid);
 
   const cells = curve.cells;
   const cell = new Int32Array(n);
@@ -190,6 +192,7 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
     filling,
     clean,
     lambda,
+    offset,
     gate,
     restart,
   };
@@ -198,17 +201,15 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
 /** Lean by more than this for longer than `cutSpike` is no mixture error but a fuel cut (ln lambda over target). */
 const cutLean = 0.22;
 const cutSpike = 0.35;
-/** Lambda starts to rise this long before it passes `cutLean`; after fuel returns, wall and sensor need `cutAfter` [s]. */
-const cutBefore = 0.7;
-const cutAfter = 1.5;
+/** Lambda starts to rise this long before it passes `cutLean`, and is back this long after it fell below [s]. */
+const cutBefore = 0.5;
+const cutAfter = 0.5;
 /** Lambda follows the throttle by about this [s]. */
 const cutDelay = 0.35;
+/** Throttle this little above where cuts were seen may still be one [1]. */
+const cutMargin = 0.03;
 
-/**
- * Fuel cut. Lambda shows that it happens; where throttle and engine speed are logged, the cuts so found tell below which
- * throttle and above which speed this ECU cuts, and every such moment is taken for one, also those too short for lambda to show.
- */
-function markFuelCut(rows: {
+interface CutRows {
   readonly lambda: Float64Array;
   readonly target: Float64Array;
   readonly gate: Uint8Array;
@@ -219,7 +220,13 @@ function markFuelCut(rows: {
   readonly step: number;
   readonly n: number;
   readonly code: number;
-}): void {
+}
+
+/**
+ * Fuel cut. Lambda shows that it happens; where throttle and engine speed are logged, the cuts so found tell below which
+ * throttle and above which speed this ECU cuts, and every such moment is taken for one, also those too short for lambda to show.
+ */
+function markFuelCut(rows: CutRows): void {
   const { lambda, target, gate, clean, fuelled, throttle, speed, step, n, code } = rows;
   const shift = Math.round(cutDelay / step);
   const openings: number[] = [];
@@ -254,16 +261,19 @@ function markFuelCut(rows: {
   if (openings.length < 20) return;
   openings.sort((a, b) => a - b);
   speeds.sort((a, b) => a - b);
-  const opening = openings[Math.floor(0.9 * openings.length)]! + 0.03;
+  const seen = openings[openings.length >> 1]!;
   const slowest = 0.97 * speeds[Math.floor(0.05 * speeds.length)]!;
-  const recover = Math.round(cutAfter / step);
-  let until = -1;
   for (let t = 0; t < n; t++) {
-    if (throttle[t]! <= opening && speed[t]! >= slowest) {
-      clean[t] = 0;
-      fuelled[t] = 0;
-      until = t + recover;
-    } else if (t <= until && gate[t] === 0) gate[t] = code;
+    if (!(throttle[t]! <= seen + cutMargin) || !(speed[t]! >= slowest)) {
+      // The throttle tells better than the guessed delay when fuel was back.
+      if (throttle[t]! > seen + cutMargin) {
+        clean[t] = clean[t] === 0 && fuelled[t] === 0 ? 1 : clean[t]!;
+        fuelled[t] = 1;
+      }
+      continue;
+    }
+    clean[t] = 0;
+    fuelled[t] = throttle[t]! <= seen + 0.5 * cutMargin ? 0 : 1;
   }
 }
 

@@ -42,8 +42,12 @@ export interface ManifoldPressure {
 /** Coarsest step of logged manifold pressure, over outside pressure, that transients can be taken from [1]. */
 const coarsest = 0.012;
 
-/** Reads the manifold's side of a drive. */
-export function manifoldOf(timeline: Timeline): Manifold {
+/**
+ * Reads the manifold's side of a drive.
+ *
+ * @param error ln(true/metered air) of every row as far as known [1]: air drawn by pressure is compared with the true flow
+ */
+export function manifoldOf(timeline: Timeline, error: Float64Array): Manifold {
   const { speed, pressureRatio, grid } = timeline;
   const n = grid.n;
   const turnTime = new Float64Array(n);
@@ -66,14 +70,18 @@ export function manifoldOf(timeline: Timeline): Manifold {
   const speeds = speed.some((v) => v > 3);
   if (!speeds || !(moving > 0.25 * still) || !(least < coarsest) || grid.step > 0.11)
     return { turnTime, pressure: null };
-  return { turnTime, pressure: drawnByPressure(timeline, turnTime) };
+  return { turnTime, pressure: drawnByPressure(timeline, turnTime, error) };
 }
 
 /**
  * Air per revolution over pressure as a smooth function of speed and pressure, by least squares in ln over rows where little moves.
  * Only its shape matters: a common factor, and one that drifts, cancels in the filling effect.
  */
-function drawnByPressure(timeline: Timeline, turnTime: Float64Array): ManifoldPressure | null {
+function drawnByPressure(
+  timeline: Timeline,
+  turnTime: Float64Array,
+  error: Float64Array,
+): ManifoldPressure | null {
   const { metered, pressureRatio, gate, clean, restart, grid } = timeline;
   const n = grid.n;
   const back = Math.max(1, Math.round(0.5 / grid.step));
@@ -85,7 +93,7 @@ function drawnByPressure(timeline: Timeline, turnTime: Float64Array): ManifoldPr
     const p = pressureRatio[t]!;
     const quiet = Math.abs(p - pressureRatio[t - back]!) < 0.04 * p;
     if (!quiet || clean[t] !== 1 || !(metered[t]! > 0) || gate[t] === 1) continue;
-    const y = Math.log((metered[t]! * turnTime[t]!) / p);
+    const y = Math.log((metered[t]! * turnTime[t]!) / p) + error[t]!;
     shapeTerms(turnTime[t]!, p, x);
     for (let r = 0; r < terms; r++) {
       for (let c = 0; c < terms; c++) matrix[r * terms + c] = matrix[r * terms + c]! + x[r]! * x[c]!;

@@ -85,6 +85,11 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
     }
     let i = Math.floor(at);
     if (i >= n - 1) i = Math.max(begin, n - 2);
+    // Gas does not overtake: a jump of engine speed must not send the dosing instant back.
+    if (t > begin && at < row[t - 1]! + share[t - 1]!) {
+      at = row[t - 1]! + share[t - 1]!;
+      i = row[t - 1]!;
+    }
     row[t] = i;
     share[t] = at - i;
     const next = i + 1 < n ? i + 1 : i;
