@@ -1,7 +1,10 @@
 import type { TransferCurve } from "bellmouth/sensor";
-import { lineThrough } from "./interpolate.js";
+import type { DriveSpec } from "./drive-spec.js";
+import { lagShare, lineThrough } from "./interpolate.js";
+import type { Random } from "./random.js";
+import { STEP } from "./step.js";
 
-/** Both directions of a transfer curve, straight lines, last segments carried on below and above. */
+/** Both directions of a transfer curve, straight lines, last segments carried on above the ends. */
 export function readCurve(curve: TransferCurve): {
   readonly flow: (signal: number) => number;
   readonly signal: (flow: number) => number;
@@ -16,4 +19,19 @@ export function readCurve(curve: TransferCurve): {
     return lineThrough(x, y, at);
   };
   return { flow: extended(signals, flows), signal: extended(flows, signals) };
+}
+
+/** The meter and the ECU's reading of it: true curve backwards, lag, noise, converter's step, table. */
+export function makeMeter(spec: DriveSpec, startFlow: number, random: Random) {
+  const { meter } = spec.car;
+  const truth = readCurve(meter.trueCurve);
+  const table = readCurve(spec.table);
+  let signal = truth.signal(startFlow);
+  return (flow: number): { readonly signal: number; readonly metered: number } => {
+    // The element's lag acts on its signal.
+    signal += (truth.signal(flow) - signal) * lagShare(STEP, meter.timeConstant);
+    const noisy = signal * (1 + meter.noise * random.normal());
+    const read = meter.quantum > 0 ? Math.round(noisy / meter.quantum) * meter.quantum : noisy;
+    return { signal: read, metered: table.flow(read) };
+  };
 }

@@ -4,8 +4,9 @@ import { describe, expect, it } from "vitest";
 import { playCase, scoreCases } from "./cases.js";
 import { cellAverage } from "./cell-average.js";
 import { drivenCells, weightsAt } from "./driven-cells.js";
-import { invert, oracle } from "./oracle.js";
+import { oracle } from "./oracle.js";
 import { scoreAgainst } from "./score-case.js";
+import { invert } from "./symmetric-inverse.js";
 
 const table = makeTransferCurve({
   signal: "frequency",

@@ -1,6 +1,8 @@
 import type { CarSpec, PlanError, SimulatedDrive } from "@bellmouth/simulator";
 import type { TransferCurve } from "bellmouth/sensor";
 import { weightsAt } from "./driven-cells.js";
+import { invert } from "./symmetric-inverse.js";
+import { makeWhitener } from "./whitener.js";
 
 /**
  * What no estimator can know and this one is told: the car's transport delay, sensor lag, noise, wall film, filling and
@@ -200,85 +202,4 @@ function accumulate(
       row += 1;
     }
   }
-}
-
-/** Whitens by the Kalman filter of slow (first-order Markov) plus white noise, with rows left out where there is none. */
-function makeWhitener(car: CarSpec, size: number) {
-  const { whiteNoise, slowNoise, correlationTime, outliers } = car.lambdaSensor;
-  const white = whiteNoise ** 2;
-  const slow = slowNoise ** 2;
-  let time = Number.NaN;
-  let variance = slow;
-  let state = 0;
-  const states = new Float64Array(size);
-  const innovation = new Float64Array(size);
-  const used: number[] = [];
-  return {
-    add: (
-      at: number,
-      residue: number,
-      derivative: Float64Array,
-      scale: number,
-      extra: number,
-      matrix: Float64Array[],
-      right: Float64Array,
-    ): void => {
-      const keep = Number.isNaN(time) ? 0 : Math.exp(-(at - time) / correlationTime);
-      time = at;
-      state *= keep;
-      variance = keep * keep * variance + (1 - keep * keep) * slow;
-      const total = variance + white + extra;
-      const surprise = residue - state;
-      // Probability that this row is not an outlier, the outliers being spread uniformly over about +-2 sizes.
-      const good =
-        ((1 - outliers.probability) * Math.exp((-0.5 * surprise ** 2) / total)) /
-        Math.sqrt(2 * Math.PI * total);
-      const bad = outliers.probability / (4 * Math.max(outliers.size, 1e-6));
-      const weight = good / (good + bad);
-      const gain = (weight * variance) / total;
-      used.length = 0;
-      for (let c = 0; c < size; c++) {
-        states[c]! *= keep;
-        const value = derivative[c]! * scale - states[c]!;
-        innovation[c] = value;
-        states[c]! += gain * value;
-        if (Math.abs(value) > 1e-9) used.push(c);
-      }
-      state += gain * surprise;
-      variance *= 1 - gain;
-      const w = weight / total;
-      for (const a of used) {
-        const wa = w * innovation[a]!;
-        right[a]! += wa * surprise;
-        const line = matrix[a]!;
-        for (const b of used) line[b]! += wa * innovation[b]!;
-      }
-    },
-  };
-}
-
-/** Inverse of a symmetric positive definite matrix by Cholesky. */
-export function invert(matrix: readonly Float64Array[]): Float64Array[] {
-  const n = matrix.length;
-  const l = matrix.map((row) => Float64Array.from(row));
-  for (let j = 0; j < n; j++) {
-    for (let k = 0; k < j; k++) for (let i = j; i < n; i++) l[i]![j]! -= l[i]![k]! * l[j]![k]!;
-    const pivot = l[j]![j]!;
-    if (!(pivot > 0)) throw new Error("matrix is not positive definite");
-    const root = Math.sqrt(pivot);
-    for (let i = j; i < n; i++) l[i]![j]! /= root;
-  }
-  return Array.from({ length: n }, (_, c) => {
-    const x = new Float64Array(n);
-    x[c] = 1;
-    for (let i = 0; i < n; i++) {
-      for (let k = 0; k < i; k++) x[i]! -= l[i]![k]! * x[k]!;
-      x[i]! /= l[i]![i]!;
-    }
-    for (let i = n - 1; i >= 0; i--) {
-      for (let k = i + 1; k < n; k++) x[i]! -= l[k]![i]! * x[k]!;
-      x[i]! /= l[i]![i]!;
-    }
-    return x;
-  });
 }
