@@ -38,7 +38,7 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
   }
   if (issue.code === "unrecognized_keys") {
     const known = issue.message.split(", ");
-    return issue.keys.map((key) => {
+    return issue.keys.slice(0, MOST_FAULTS).map((key) => {
       const near = nearest(key, known);
       return {
         code: "E_SCHEMA" as const,

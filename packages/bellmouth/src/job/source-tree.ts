@@ -14,7 +14,7 @@ import { shown } from "./nearest.js";
 import { NUMBER_PATTERN } from "./number-text.js";
 
 /** Largest document [characters]: a swap document has some 3,000; data belong in tables beside it. */
-export const LARGEST_DOCUMENT = 1_000_000;
+export const LARGEST_DOCUMENT = 300_000;
 /** Most values a document may come to, aliases written out: stops a few lines from becoming billions. */
 export const MOST_VALUES = 20_000;
 /** Deepest nesting. */
@@ -119,7 +119,8 @@ export function parseSource(
       lineCounter: lines,
       prettyErrors: false,
       strict: true,
-      uniqueKeys: true,
+      // Repeats are found in the walk: the parser compares every key with every other, hours for a hostile file.
+      uniqueKeys: false,
       version: "1.2",
       schema: "core",
       merge: false,
@@ -262,6 +263,7 @@ function walk(
       result = node.items.map((item, i) => visit(item as Node | null, [...path, i], own, own));
     } else if (isMap(node)) {
       const entries: [string, unknown][] = [];
+      const seen = new Set<string>();
       for (const pair of node.items as Pair<Node, Node | null>[]) {
         const keyAt = pair.key.range === undefined || pair.key.range === null ? own : at(pair.key.range[0]);
         const text = isScalar(pair.key) ? pair.key.value : undefined;
@@ -276,6 +278,17 @@ function walk(
           });
           continue;
         }
+        if (seen.has(text)) {
+          fault({
+            code: "E_SYNTAX",
+            message: "the same key stands twice in this block",
+            found: `'${shown(text)}'`,
+            accepted: "each key once",
+            at: { ...keyAt, path: pathText([...path, text]) },
+          });
+          continue;
+        }
+        seen.add(text);
         entries.push([text, visit(pair.value, [...path, text], keyAt, keyAt)]);
         if (tooMany) break;
       }
@@ -376,7 +389,6 @@ function jsonMistake(text: string): "wrong" | "cut short" | undefined {
 
 /** The parser's finding in our words where ours are plainer. */
 function syntaxText(code: string, message: string): string {
-  if (code === "DUPLICATE_KEY") return "the same key stands twice in this block";
   if (code === "TAB_AS_INDENT") return "a tab where spaces indent";
   if (code === "BAD_INDENT") {
     return message.includes("low ")

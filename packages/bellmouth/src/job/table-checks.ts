@@ -13,7 +13,7 @@ const inUnit = (column: TableColumn, value: number): string => {
 };
 
 function throwAll(faults: readonly FaultDetails[]): void {
-  if (faults.length > 0) throw gathered(faults.slice(0, MOST).map((details) => new BellmouthError(details)));
+  if (faults.length > 0) throw gathered(faults.map((details) => new BellmouthError(details)));
 }
 
 /**
@@ -42,7 +42,8 @@ export function requireRising(table: Table, name: string): void {
   const column = columnOf(table, name);
   const faults: FaultDetails[] = [];
   let before = Number.NEGATIVE_INFINITY;
-  column.values.forEach((value, row) => {
+  for (let row = 0; row < column.values.length && faults.length < MOST; row++) {
+    const value = column.values[row] ?? Number.NaN;
     if (!(value > before)) {
       const previous = inUnit(column, before);
       faults.push({
@@ -56,7 +57,7 @@ export function requireRising(table: Table, name: string): void {
         at: table.placeOf(row, name),
       });
     } else before = value;
-  });
+  }
   throwAll(faults);
 }
 
@@ -77,13 +78,14 @@ export function requireRange(table: Table, name: string, range: NumberRange): vo
     .filter((bound) => bound !== undefined)
     .join(" and ");
   const faults: FaultDetails[] = [];
-  column.values.forEach((value, row) => {
+  for (let row = 0; row < column.values.length && faults.length < MOST; row++) {
+    const value = column.values[row] ?? Number.NaN;
     const fits =
       (range.over === undefined || value > range.over) &&
       (range.from === undefined || value >= range.from) &&
       (range.under === undefined || value < range.under) &&
       (range.to === undefined || value <= range.to);
-    if (fits) return;
+    if (fits) continue;
     faults.push({
       code: "E_DOMAIN",
       message: `a ${name} outside the accepted range`,
@@ -91,6 +93,6 @@ export function requireRange(table: Table, name: string, range: NumberRange): vo
       accepted,
       at: table.placeOf(row, name),
     });
-  });
+  }
   throwAll(faults);
 }
