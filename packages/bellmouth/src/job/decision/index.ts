@@ -1,0 +1,3 @@
+export type * from "./decision-document.js";
+export { decisionDocument } from "./decision-kind.js";
+export * from "./weigh.js";

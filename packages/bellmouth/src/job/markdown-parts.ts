@@ -1,0 +1,32 @@
+import { escapeText } from "./plan/markdown.js";
+
+/** A Markdown table; the first column left, the others right. Cells are taken as Markdown. */
+export function markdownTable(head: readonly string[], rows: readonly (readonly string[])[]): string {
+  const line = (row: readonly string[]): string => `| ${row.join(" | ")} |`;
+  return [line(head), line(head.map((_, i) => (i === 0 ? "---" : "---:"))), ...rows.map(line)].join("\n");
+}
+
+/** Something a person should know of a result. */
+export interface Finding {
+  readonly severity: "note" | "look";
+  /** stable, kebab-case */
+  readonly code: string;
+  /** one sentence */
+  readonly text: string;
+}
+
+/** Findings as a list under a heading; nothing when there are none. */
+export function findingList(findings: readonly Finding[]): string {
+  if (findings.length === 0) return "";
+  const words = { look: "Needs a look", note: "Note" };
+  return `## What was found\n\n${findings
+    .map(({ severity, text }) => `- **${words[severity]}:** ${escapeText(text)}`)
+    .join("\n")}`;
+}
+
+/** Parts of a document, blank lines between, empty ones left out. */
+export const joinParts = (parts: readonly string[]): string =>
+  `${parts.filter((part) => part !== "").join("\n\n")}\n`;
+
+/** A bulleted list. */
+export const bullets = (lines: readonly string[]): string => lines.map((line) => `- ${line}`).join("\n");

@@ -1,0 +1,192 @@
+import type * as z from "zod";
+import type { RunSamples, TrialOptions, TrialQuantity, TrialRun } from "../../intake/index.js";
+import { type Power, seconds, type Temperature } from "../../units/index.js";
+import { buildAir } from "../air-fields.js";
+import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { type RunLogColumns, readRunLog } from "./run-log.js";
+import type { TrialDocument } from "./trial-document.js";
+import { trialSchema } from "./trial-schema.js";
+
+type RawTrial = z.output<ReturnType<typeof trialSchema>>;
+type RawRun = RawTrial["runs"][number];
+
+/** `bellmouth: trial 1`, the document of a back-to-back trial. */
+export const trialDocument: DocumentKind<TrialDocument> = defineDocument({
+  name: "trial",
+  version: 1,
+  about: "Runs with an old and a new part, back to back: whether the change helped, and by how much.",
+  schema: trialSchema,
+  build: buildTrial,
+});
+
+function buildTrial(raw: RawTrial, context: BuildContext): TrialDocument | undefined {
+  const times = runTimes(raw, context);
+  const runs = raw.runs.map((run, i) => buildRun(run, `runs[${i}]`, times[i] ?? 0, raw, context));
+  const quantities = compared(raw, context);
+  if (runs.some((run) => run === undefined) || quantities.length === 0) return undefined;
+  return {
+    kind: "trial",
+    title: raw.title,
+    runs: runs as TrialRun[],
+    compare: quantities.map((quantity) => ({ quantity, options: optionsFor(raw, quantity) })),
+    worth:
+      raw.worth === undefined
+        ? null
+        : {
+            power: { value: raw.worth.power.value, u: raw.worth.power.u as Power },
+            speed: raw.worth.speed.value,
+            chargeTemperature: {
+              value: raw.worth["charge-temperature"].value,
+              u: raw.worth["charge-temperature"].u as Temperature,
+            },
+          },
+    units: { pressure: raw.units?.show ?? "Pa", power: raw.units?.power ?? "kW" },
+  };
+}
+
+/** What the runs have values of: every run must have it, or none. */
+function compared(raw: RawTrial, context: BuildContext): TrialQuantity[] {
+  const quantities = (["pressure", "temperature"] as const).filter((quantity) => {
+    const has = raw.runs.map((run) =>
+      run.log === undefined
+        ? (run.values ?? []).some((value) => value[quantity] !== undefined)
+        : raw.columns?.[quantity] !== undefined,
+    );
+    if (has.every((one) => !one)) return false;
+    has.forEach((one, i) => {
+      if (one) return;
+      context.fault(`runs[${i}]`, {
+        code: "E_SCHEMA",
+        message: `this run has no ${quantity}, and others have`,
+        accepted: `${quantity} in every run, or in none`,
+      });
+    });
+    return true;
+  });
+  if (quantities.length === 0) {
+    context.fault("runs", {
+      code: "E_SCHEMA",
+      message: "the runs have neither pressure nor temperature to compare",
+      accepted: "'columns.pressure' or 'columns.temperature' for logs, or values of them",
+    });
+  }
+  return quantities;
+}
+
+function optionsFor(raw: RawTrial, quantity: TrialQuantity): TrialOptions {
+  const known = raw.repeatability?.[quantity];
+  const pointSd = known?.["point-sd"];
+  const wanted = raw.wanted?.[quantity];
+  return {
+    points: raw.points.map((point) => point.value),
+    quantity,
+    power: raw.power.value,
+    drift: raw.drift ?? "linear",
+    ...(raw.window === undefined ? {} : { window: raw.window.value }),
+    ...(wanted === undefined ? {} : { wanted: wanted.value }),
+    ...(known === undefined
+      ? {}
+      : {
+          repeatability: {
+            sd: known.sd.value,
+            ...(pointSd === undefined ? {} : { pointSd: pointSd.value }),
+            ...(known.runs === undefined ? {} : { degreesOfFreedom: known.runs - 1 }),
+          },
+        }),
+  };
+}
+
+/** Start of each run [s] from the first midnight; all with a date, or all without. */
+function runTimes(raw: RawTrial, context: BuildContext): number[] {
+  const dated = raw.runs.map((run) => run.at.includes("-"));
+  return raw.runs.map((run, i) => {
+    const [, year, month, day, hour, minute, second] =
+      /^(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):(\d{2})(?::(\d{2}))?$/u.exec(run.at) ?? [];
+    const refuse = (message: string, accepted: string): number => {
+      context.fault(`runs[${i}].at`, { code: "E_DOMAIN", message, found: `'${run.at}'`, accepted });
+      return 0;
+    };
+    if (dated[i] !== dated[0])
+      return refuse("some runs have a date and some have none", "a date for all, or for none");
+    if (Number(hour) > 23 || Number(minute) > 59 || Number(second ?? 0) > 59) {
+      return refuse("there is no such time of day", "00:00 to 23:59:59");
+    }
+    const clock = Number(hour) * 3600 + Number(minute) * 60 + Number(second ?? 0);
+    if (year === undefined || month === undefined || day === undefined) return clock;
+    const date = new Date(`${year}-${month}-${day}T00:00:00Z`);
+    if (Number.isNaN(date.getTime()) || date.toISOString().slice(0, 10) !== `${year}-${month}-${day}`) {
+      return refuse("there is no such day", "a day of the calendar, year-month-day");
+    }
+    return date.getTime() / 1000 + clock;
+  });
+}
+
+function buildRun(
+  run: RawRun,
+  path: string,
+  at: number,
+  raw: RawTrial,
+  context: BuildContext,
+): TrialRun | undefined {
+  const air = buildAir(run.air);
+  const samples = run.log === undefined ? typed(run) : logged(run.log, path, air.pressure, raw, context);
+  if (samples === undefined) return undefined;
+  return {
+    id: run.id,
+    side: run.side,
+    at: seconds(at),
+    air,
+    ...(run.course === undefined ? {} : { course: run.course }),
+    form: run.log === undefined ? "points" : "log",
+    samples,
+  };
+}
+
+function typed(run: RawRun): RunSamples {
+  const values = run.values ?? [];
+  const column = (quantity: TrialQuantity): number[] =>
+    values.map((value) => value[quantity]?.value ?? Number.NaN);
+  const has = (quantity: TrialQuantity): boolean => values.some((value) => value[quantity] !== undefined);
+  return {
+    speed: values.map((value) => value.speed.value),
+    ...(has("pressure") ? { pressure: column("pressure") } : {}),
+    ...(has("temperature") ? { temperature: column("temperature") } : {}),
+  };
+}
+
+function logged(
+  log: string,
+  path: string,
+  barometer: number,
+  raw: RawTrial,
+  context: BuildContext,
+): RunSamples | undefined {
+  const { columns } = raw;
+  if (columns === undefined) {
+    context.fault(`${path}.log`, {
+      code: "E_SCHEMA",
+      message: "a log needs 'columns', which say what its columns are called",
+      accepted: "a block 'columns' with speed and pressure or temperature",
+    });
+    return undefined;
+  }
+  if (columns.throttle !== undefined && raw["full-throttle"] === undefined) {
+    context.fault("columns.throttle", {
+      code: "E_SCHEMA",
+      message: "with a throttle column, 'full-throttle' says from which opening a row counts",
+      accepted: "'full-throttle: 95 %', say",
+    });
+    return undefined;
+  }
+  const how: RunLogColumns = {
+    speed: columns.speed,
+    pressure: columns.pressure,
+    temperature: columns.temperature,
+    throttle: columns.throttle,
+    speedUnit: raw.units?.speed,
+    temperatureUnit: raw.units?.temperature,
+    pressureReads: raw["pressure-reads"],
+    fullThrottle: raw["full-throttle"]?.value,
+  };
+  return context.attempt(`${path}.log`, () => readRunLog(log, how, barometer, context));
+}
