@@ -1,11 +1,28 @@
+import type { DecisionDocument } from "./decision/decision-document.js";
+import { decisionDocument } from "./decision/decision-kind.js";
 import type { DocumentKind } from "./document.js";
+import type { RestrictionDocument } from "./restriction/restriction-document.js";
+import { restrictionDocument } from "./restriction/restriction-kind.js";
 import type { SimulateDocument } from "./simulate/simulate-document.js";
 import { simulateDocument } from "./simulate/simulate-kind.js";
 import type { SwapDocument } from "./swap/swap-document.js";
 import { swapDocument } from "./swap/swap-kind.js";
+import type { TrialDocument } from "./trial/trial-document.js";
+import { trialDocument } from "./trial/trial-kind.js";
 
 /** Every document the library reads; told apart by its `kind`. */
-export type AnyDocument = SwapDocument | SimulateDocument;
+export type AnyDocument =
+  | SwapDocument
+  | SimulateDocument
+  | RestrictionDocument
+  | TrialDocument
+  | DecisionDocument;
 
 /** Every kind of document, for readers that take any. A new kind is added here and to `AnyDocument`. */
-export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [swapDocument, simulateDocument];
+export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [
+  swapDocument,
+  simulateDocument,
+  restrictionDocument,
+  trialDocument,
+  decisionDocument,
+];

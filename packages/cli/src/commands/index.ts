@@ -32,6 +32,33 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./simulate.js")).body,
   },
   {
+    name: "restriction",
+    about: "say what each part of the intake takes of the pressure",
+    details:
+      "Reads a restriction document: pressures along the tract by flow or engine speed. Prints shares with intervals, what was\nfound, and what changes would do. With --out the summary, the data and two tables are written as well.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./restriction.js")).body,
+  },
+  {
+    name: "trial",
+    about: "compare runs before and after a change, back to back",
+    details:
+      "Reads a trial document: runs from logs or typed points. Prints the difference with an interval that comes from the runs, not\nfrom their samples, the smallest difference the trial could have seen, and how many runs would show a wanted one.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./trial.js")).body,
+  },
+  {
+    name: "decide",
+    about: "set what changes cost against what they bring",
+    details:
+      "Reads a decision document. Prints cost, gain, cost per kW and hp, what is saved by doing changes together, and the room left\nfor the next one.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./decide.js")).body,
+  },
+  {
     name: "check",
     about: "read a document and say what it means",
     details:

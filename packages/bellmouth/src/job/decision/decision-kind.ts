@@ -18,7 +18,8 @@ function decisionSchema() {
   const cost = (about: string) => numberField(about, 0, 1e9);
   const gain = () =>
     uncertainField("power", {
-      about: "Brake power gained, with one standard uncertainty; left out when nobody has measured or reckoned it.",
+      about:
+        "Brake power gained, with one standard uncertainty; left out when nobody has measured or reckoned it.",
       example: "3.1 kW ± 0.9 kW",
       range: { from: -1e6, to: 1e6 },
     }).optional();
@@ -98,7 +99,11 @@ function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocumen
   names.forEach((name, i) => {
     if (names.indexOf(name) === i) return;
     good = false;
-    context.fault(`options[${i}].name`, { code: "E_SCHEMA", message: "this name stands twice", found: `'${name}'` });
+    context.fault(`options[${i}].name`, {
+      code: "E_SCHEMA",
+      message: "this name stands twice",
+      found: `'${name}'`,
+    });
   });
   (raw.together ?? []).forEach(({ options }, i) => {
     options.forEach((name, j) => {

@@ -52,7 +52,18 @@ export function decisionMarkdown(result: DecisionResult): string {
   return joinParts([
     `# ${escapeText(result.title)}`,
     markdownTable(
-      ["change", "parts", "work", "together", "saved by sharing", "gain (95 %)", `${currency} per kW`, `${currency} per hp`, "room left", ""],
+      [
+        "change",
+        "parts",
+        "work",
+        "together",
+        "saved by sharing",
+        "gain (95 %)",
+        `${currency} per kW`,
+        `${currency} per hp`,
+        "room left",
+        "",
+      ],
       rows,
     ),
     "Work of one name is paid once when done together. Costs per kW and hp carry the interval of the gain; where the gain may be nothing, there is no upper limit.",

@@ -26,7 +26,7 @@ export function restrictionMarkdown(result: RestrictionResult): string {
     element.mach === null ? "" : figure(element.mach, 2),
     element.flags.join(", "),
   ]);
-  const level = percent(budget.confidence);
+  const level = percent(budget.confidence, 2);
   return joinParts([
     `# ${escapeText(result.title)}`,
     escapeText(result.verdict.sentence),

@@ -32,7 +32,7 @@ function gain(outcome: TrialOutcome): string {
   const span = (one: Estimate): string =>
     one.from === null || one.to === null
       ? ""
-      : ` (${percent(one.confidence)}: ${power(one.from)} to ${power(one.to)})`;
+      : ` (${percent(one.confidence, 2)}: ${power(one.from)} to ${power(one.to)})`;
   const { gain: form, byDensity, parts } = outcome.gain;
   return `That is worth **${power(form.value)}**${span(form)} of brake power by the form of the power-test standards: ${power(parts.pressure)} from pressure, ${power(parts.temperature)} from temperature. Density alone would say ${power(byDensity.value)}.`;
 }

@@ -63,7 +63,7 @@ export function trialSentence(result: TrialResult, pressureUnit: string): string
   if (estimate === null || estimate.from === null || estimate.to === null) {
     return `The ${what} read ${size} ${effect >= 0 ? "higher" : "lower"} after the change, and nothing here judges that number.`;
   }
-  const span = `(${percent(estimate.confidence)}: ${figure(estimate.from / factor)} to ${figure(estimate.to / factor)} ${unit})`;
+  const span = `(${percent(estimate.confidence, 2)}: ${figure(estimate.from / factor)} to ${figure(estimate.to / factor)} ${unit})`;
   const seen =
     result.detectable === null
       ? ""

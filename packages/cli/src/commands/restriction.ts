@@ -1,0 +1,16 @@
+import { measureRestriction, restrictionDocument, restrictionFiles } from "bellmouth/job";
+import type { CommandBody } from "../command.js";
+import { readInput } from "../document-input.js";
+import { restrictionText } from "../intake-text.js";
+import { deliver } from "../result-output.js";
+
+/** What each part of the intake takes of the pressure. */
+export const body: CommandBody = (request, io) => {
+  const [name = ""] = request.positionals;
+  const result = measureRestriction(readInput(name, [restrictionDocument], io).document);
+  return deliver(
+    { data: result, text: restrictionText(result), files: restrictionFiles(result) },
+    request,
+    io,
+  );
+};

@@ -1,0 +1,12 @@
+import { compareTrial, trialDocument, trialFiles } from "bellmouth/job";
+import type { CommandBody } from "../command.js";
+import { readInput } from "../document-input.js";
+import { trialText } from "../intake-text.js";
+import { deliver } from "../result-output.js";
+
+/** Whether a change helped, from runs before and after it. */
+export const body: CommandBody = (request, io) => {
+  const [name = ""] = request.positionals;
+  const result = compareTrial(readInput(name, [trialDocument], io).document);
+  return deliver({ data: result, text: trialText(result), files: trialFiles(result) }, request, io);
+};
