@@ -1,5 +1,6 @@
 import { requireNumber } from "../../fault/index.js";
-import { normalCdf } from "../../fit/index.js";
+// Not from the room's index, which brings matrix code with it.
+import { normalCdf } from "../../fit/distributions.js";
 import type { MassFlow } from "../../units/index.js";
 import type { Uncertain } from "../housing.js";
 import type { TransferCurve } from "../transfer-curve.js";

@@ -1,3 +1,4 @@
+import { requireNumber } from "../../fault/index.js";
 import { type ErrorBudget, mergeBudgets } from "../transfer-curve.js";
 import { type Duct, factorDoubt, type SizeEffect } from "./duct.js";
 
@@ -7,6 +8,16 @@ export interface SwapCorrelation {
   readonly bore?: number;
   /** of their developments: near 1 when both sit behind the same inlet */
   readonly development?: number;
+}
+
+/** Both coefficients, none where not given. */
+export function correlationOf(given: SwapCorrelation = {}): {
+  readonly bore: number;
+  readonly development: number;
+} {
+  const one = (name: "bore" | "development"): number =>
+    requireNumber(given[name] ?? 0, `correlation.${name}`, "1", { from: -1, to: 1 });
+  return { bore: one("bore"), development: one("development") };
 }
 
 /** Correlation length of the pipe law's error, in ln Re and so in ln flow [1]: a factor of 1.65 in flow. */
@@ -72,7 +83,7 @@ const sumOfSquares = (parts: readonly number[]): number => parts.reduce((sum, pa
 export function cellBudget(
   given: ErrorBudget,
   move: CellMove,
-  correlation: SwapCorrelation = {},
+  correlation: Required<SwapCorrelation>,
 ): ErrorBudget {
   const { from, to } = move;
   const slopeFrom = slopeAt(from, move.xFrom);
@@ -81,9 +92,7 @@ export function cellBudget(
   const developmentFrom = perFrom * from.housing.development.u;
   const developmentTo = -perTo * to.housing.development.u;
   const development =
-    developmentFrom ** 2 +
-    developmentTo ** 2 +
-    2 * (correlation.development ?? 0) * developmentFrom * developmentTo;
+    developmentFrom ** 2 + developmentTo ** 2 + 2 * correlation.development * developmentFrom * developmentTo;
 
   let brought = 0;
   for (const part of Object.values(given)) brought += (part ?? 0) ** 2;
@@ -102,7 +111,7 @@ export function cellBudget(
   const boreFrom = sizeParts(from.bore, -gain, gain * (1 - slopeFrom));
   const boreTo = sizeParts(to.bore, gain, 1 - gain);
   const paired = boreFrom.reduce((sum, part, i) => sum + part * (boreTo[i] ?? 0), 0);
-  const bore = sumOfSquares(boreFrom) + sumOfSquares(boreTo) + 2 * (correlation.bore ?? 0) * paired;
+  const bore = sumOfSquares(boreFrom) + sumOfSquares(boreTo) + 2 * correlation.bore * paired;
   const blockage = sumOfSquares([
     ...sizeParts([from.blockage], -gain, 0),
     ...sizeParts([to.blockage], gain, 0),

@@ -61,7 +61,9 @@ export function summariseDraws(values: Float64Array, from = 0, to = values.lengt
   const inside = Math.round(0.95 * n);
   const skip = Math.max(0, Math.round((n - inside) / 2) - 1);
   const low = select(values, from, to, skip);
-  const high = select(values, from, to, Math.min(n - 1, skip + inside));
+  // All that is left of `low` is settled; the upper one is sought to its right.
+  const upper = Math.min(n - 1, skip + inside);
+  const high = upper > skip ? select(values, from + skip + 1, to, upper - skip - 1) : low;
   return {
     mean: origin + sum / n,
     u: Math.sqrt(Math.max(0, (square - (sum * sum) / n) / (n - 1))),

@@ -80,3 +80,9 @@ export function dot(rows: Float64Array, width: number, i: number, z: Float64Arra
   }
   return a + b + (c + d);
 }
+
+/** Adds row i of a factor times each of the first `count` vectors in `z`, which lie one after another, to `into`. */
+export function addDots(factor: Factor, i: number, z: Float64Array, into: Float64Array, count: number): void {
+  const { width, rows } = factor;
+  for (let b = 0; b < count; b++) into[b] = (into[b] as number) + dot(rows, width, i, z, b * width);
+}

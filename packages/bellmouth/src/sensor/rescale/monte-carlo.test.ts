@@ -128,6 +128,33 @@ describe("monteCarloRescale", () => {
   });
 });
 
+describe("limits", () => {
+  const swap = { from: housing(70, 0.45, 0.1), to: housing(84, 0.5, 0.12), air };
+  it("refuses more flows at once than it can hold", () => {
+    const long = curve(Array.from({ length: 2001 }, (_, i) => 0.01 + i * 1e-5));
+    expect(() => monteCarloRescale(long, swap, { random: seededRandom(1), draws: 10_000 })).toThrow(
+      /E_TOO_LARGE/,
+    );
+  });
+  it("refuses correlations that are none, here and first-order", () => {
+    const wrong = { ...swap, correlation: { bore: 1.2 } };
+    expect(() =>
+      monteCarloRescale(curve([0.02, 0.1]), wrong, { random: seededRandom(1), draws: 200 }),
+    ).toThrow(/correlation\.bore/);
+    expect(() => rescaleTransferCurve(curve([0.02, 0.1]), wrong)).toThrow(/correlation\.bore/);
+  });
+  it("uncertainties too large for their sizes still give flows", () => {
+    const vague = { ...housing(70, 0.5, 0.4), blockage: { value: mm2(1500), u: mm2(1500) } };
+    const { cells } = monteCarloRescale(
+      curve([0.02, 0.1]),
+      { ...swap, to: vague },
+      { random: seededRandom(1), draws: 5000 },
+    );
+    for (const { mean, u, low, high } of cells)
+      for (const value of [mean, u, low, high]) expect(value).toBeGreaterThan(0);
+  });
+});
+
 describe("budgetCovariance", () => {
   it("common, smooth and independent parts", () => {
     const flows = [0.01, 0.02, 0.4];

@@ -1,14 +1,14 @@
 import { airViscosity } from "../../air/index.js";
-import { requireNumber } from "../../fault/index.js";
+import { BellmouthError, requireNumber } from "../../fault/index.js";
 import type { RandomSource } from "../../fit/index.js";
-import { type Housing, sectionSizes } from "../housing.js";
+import { type Housing, sectionNumbers, sectionSizes, type Uncertain } from "../housing.js";
 import { type BudgetComponent, combinedUncertainty, type TransferCurve } from "../transfer-curve.js";
-import { PROFILE_LENGTH } from "./cell-budget.js";
+import { correlationOf, PROFILE_LENGTH } from "./cell-budget.js";
 import { COMPONENT_CORRELATION, smoothCorrelation } from "./covariance.js";
 import { type DrawnQuantity, summariseDraws } from "./draws.js";
 import { ductLogs, type FactorDoubt, factorDoubt, makeDuct } from "./duct.js";
-import { developmentRange, type FluxTable, fluxTables } from "./flux-table.js";
-import { columnsOf, dot, type Factor, factorOf, lowRankFactor } from "./low-rank.js";
+import { developmentRange, fluxTables, placeDraw, type RowPlaces, readTable } from "./flux-table.js";
+import { addDots, columnsOf, type Factor, factorOf, lowRankFactor } from "./low-rank.js";
 import { type HousingSwap, sameHousing } from "./rescale.js";
 
 /** One cell's flow as drawn: mean, low and high in [kg/s], u the standard deviation of ln flow [1]. */
@@ -81,30 +81,21 @@ function sizeDrawer(
   viscosity: number,
 ): (z0: number, z1: number, blocked: number) => { lnArea: number; lnScale: number } {
   const [a, b] = sectionSizes(housing.section);
-  const { blockage } = housing;
-  return (z0, z1, blocked) =>
-    ductLogs(
-      housing,
-      (a?.value ?? 0) + z0 * (a?.u ?? 0),
-      (b?.value ?? 0) + z1 * (b?.u ?? 0),
-      blockage.value + blocked * blockage.u,
-      viscosity,
-    );
+  const { blockage, section } = housing;
+  const size = (given: Uncertain | undefined, z: number): number => {
+    const value = given?.value ?? 0;
+    // A draw far out in the tail of a careless uncertainty must leave a duct: sizes and opening keep a hundredth.
+    return Math.max(value + z * (given?.u ?? 0), 0.01 * value);
+  };
+  return (z0, z1, blocked) => {
+    const [x, y] = [size(a, z0), size(b, z1)];
+    const most = 0.99 * sectionNumbers(section.shape, x, y).area;
+    return ductLogs(housing, x, y, Math.min(blockage.value + blocked * blockage.u, most), viscosity);
+  };
 }
 
-/** Reads row `at` of a table, and the share `g` of the row above it, at x by straight lines; end segments carried on. */
-function read(table: FluxTable, x: number, at: number, g: number): number {
-  const { nodes, values } = table;
-  const p = (x - table.from) * table.perStep;
-  const j = Math.min(Math.max(p | 0, 0), nodes - 2);
-  const f = p - j;
-  const i = at + j;
-  const lower = (values[i] as number) * (1 - f) + (values[i + 1] as number) * f;
-  if (g === 0) return lower;
-  const k = i + nodes;
-  return lower * (1 - g) + ((values[k] as number) * (1 - f) + (values[k + 1] as number) * f) * g;
-}
-
+/** Most flows held at once: 160 MB. */
+const MOST = 2e7;
 /** Draws whose random numbers are held at once: few enough to stay in a processor's cache. */
 const BLOCK = 250;
 
@@ -118,7 +109,7 @@ const BLOCK = 250;
  * @param swap  as in `rescaleTransferCurve`
  * @param options.random seeded source, for example `seededRandom(1)`
  * @param options.draws  how many curves, 100 to 1,000,000; 10,000 give u to about 1 %
- * @throws `E_DOMAIN` as `rescaleTransferCurve`, or when draws are too few or many
+ * @throws `E_DOMAIN` as `rescaleTransferCurve`, or when draws are too few or many; `E_TOO_LARGE` past 2e7 flows in all
  * @source JCGM 101:2008 (GUM Supplement 1)
  */
 export function monteCarloRescale(
@@ -128,6 +119,15 @@ export function monteCarloRescale(
 ): MonteCarloRescaled {
   const { random } = options;
   const draws = Math.round(requireNumber(options.draws, "options.draws", "1", { from: 100, to: 1e6 }));
+  if (draws * curve.cells.length > MOST) {
+    throw new BellmouthError({
+      code: "E_TOO_LARGE",
+      message: "every draw of every cell is held at once, and these are too many",
+      found: `${draws} draws of ${curve.cells.length} cells`,
+      accepted: `at most ${MOST} in all`,
+      at: { path: "options.draws" },
+    });
+  }
   const from = makeDuct(swap.from, swap.air.temperature, "from");
   const to = makeDuct(swap.to, swap.air.temperature, "to");
   const same = sameHousing(swap.from, swap.to);
@@ -165,56 +165,48 @@ export function monteCarloRescale(
   const viscosity = airViscosity(swap.air.temperature);
   const drawFrom = sizeDrawer(swap.from, viscosity);
   const drawTo = sizeDrawer(swap.to, viscosity);
-  const rho = { bore: swap.correlation?.bore ?? 0, development: swap.correlation?.development ?? 0 };
+  const [dFrom, dTo] = [swap.from.development, swap.to.development];
+  const rho = correlationOf(swap.correlation);
   const partner = (z: number, r: number): number => r * z + Math.sqrt(1 - r * r) * random.normal();
 
   // Block by block, cell by cell: what a draw has for all cells is drawn first.
   const out = new Float64Array(n * draws);
   const zShared = new Float64Array(BLOCK * given.shared.width);
   const zProfile = new Float64Array(BLOCK * profile.width);
-  const [shiftFrom, shiftTo, move, shareFrom, shareTo] = Array.from(
-    { length: 5 },
-    () => new Float64Array(BLOCK),
-  ) as [Float64Array, Float64Array, Float64Array, Float64Array, Float64Array];
-  const [rowFrom, rowTo] = [new Int32Array(BLOCK), new Int32Array(BLOCK)];
-  const place = (table: FluxTable, d: number, row: Int32Array, share: Float64Array, b: number): void => {
-    const q = (Math.min(1, Math.max(0, d)) - table.developmentFrom) * table.perDevelopment;
-    const k = Math.min(Math.max(q | 0, 0), Math.max(table.rows - 2, 0));
-    row[b] = k * table.nodes;
-    share[b] = table.rows === 1 ? 0 : q - k;
-  };
+  const perDraw = (): Float64Array => new Float64Array(BLOCK);
+  const [shiftFrom, shiftTo, move, work] = [perDraw(), perDraw(), perDraw(), perDraw()];
+  const placesFrom: RowPlaces = { start: new Int32Array(BLOCK), share: perDraw() };
+  const placesTo: RowPlaces = { start: new Int32Array(BLOCK), share: perDraw() };
   for (let start = 0; start < draws; start += BLOCK) {
     const block = Math.min(BLOCK, draws - start);
     for (let k = 0; k < zShared.length; k++) zShared[k] = random.normal();
     for (let k = 0; k < zProfile.length; k++) zProfile[k] = random.normal();
     for (let b = 0; b < block; b++) {
-      const [z0, z1] = [random.normal(), random.normal()];
+      const z0 = random.normal();
+      const z1 = random.normal();
       const old = drawFrom(z0, z1, random.normal());
       const now = drawTo(partner(z0, rho.bore), partner(z1, rho.bore), random.normal());
-      const zDevelopment = random.normal();
-      const zOther = partner(zDevelopment, rho.development);
-      place(law, swap.from.development.value + zDevelopment * swap.from.development.u, rowFrom, shareFrom, b);
-      place(inverse, swap.to.development.value + zOther * swap.to.development.u, rowTo, shareTo, b);
+      const z = random.normal();
+      placeDraw(law, placesFrom, b, dFrom.value + z * dFrom.u);
+      placeDraw(inverse, placesTo, b, dTo.value + partner(z, rho.development) * dTo.u);
       shiftFrom[b] = old.lnScale;
       shiftTo[b] = now.lnScale;
       move[b] = old.lnScale - old.lnArea + now.lnArea - now.lnScale;
     }
     for (let i = 0; i < n; i++) {
-      const nominal = lnOld[i] as number;
       const own = given.own[i] as number;
-      const at = i * draws + start;
-      for (let b = 0; b < block; b++) {
-        let lnFlow = nominal + dot(given.shared.rows, given.shared.width, i, zShared, b * given.shared.width);
-        if (own > 0) lnFlow += own * random.normal();
-        if (!same) {
-          const x = lnFlow - (shiftFrom[b] as number);
-          const flux = read(law, x, rowFrom[b] as number, shareFrom[b] as number) + (move[b] as number);
-          const error = dot(profile.rows, profile.width, i, zProfile, b * profile.width);
-          lnFlow =
-            read(inverse, flux + error, rowTo[b] as number, shareTo[b] as number) + (shiftTo[b] as number);
-        }
-        out[at + b] = lnFlow;
+      work.fill(lnOld[i] as number);
+      addDots(given.shared, i, zShared, work, block);
+      if (own > 0) for (let b = 0; b < block; b++) work[b] = (work[b] as number) + own * random.normal();
+      if (!same) {
+        for (let b = 0; b < block; b++) work[b] = (work[b] as number) - (shiftFrom[b] as number);
+        readTable(law, placesFrom, work, block);
+        for (let b = 0; b < block; b++) work[b] = (work[b] as number) + (move[b] as number);
+        addDots(profile, i, zProfile, work, block);
+        readTable(inverse, placesTo, work, block);
+        for (let b = 0; b < block; b++) work[b] = (work[b] as number) + (shiftTo[b] as number);
       }
+      out.set(block === BLOCK ? work : work.subarray(0, block), i * draws + start);
     }
   }
   const cells = curve.cells.map(({ signal, flow }, i): DrawnCell => {

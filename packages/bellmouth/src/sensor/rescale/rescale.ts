@@ -1,12 +1,12 @@
 import type { Temperature } from "../../units/index.js";
-import { checkHousing, type Housing } from "../housing.js";
+import type { Housing } from "../housing.js";
 import {
   type CellFlag,
   makeTransferCurve,
   type TransferCell,
   type TransferCurve,
 } from "../transfer-curve.js";
-import { cellBudget, type SwapCorrelation } from "./cell-budget.js";
+import { cellBudget, correlationOf, type SwapCorrelation } from "./cell-budget.js";
 import { type Duct, makeDuct } from "./duct.js";
 
 /** A move of one element from the housing its curve is for to another. */
@@ -83,13 +83,27 @@ const inFold = (duct: Duct, x: number): boolean =>
  *
  * @param curve flows [kg/s] for `swap.from`
  * @param swap  housings, sizes in [m] and [m^2]; air temperature [K]
- * @throws `E_DOMAIN` when a housing or the temperature is out of range; `E_ORDER` when two given flows are so close
+ * @throws `E_DOMAIN` when a housing, the temperature or a correlation is out of range; `E_ORDER` when two given flows are so close
  *   that their order is lost in rounding
  * @source Local flux: the heat balance of an immersed element, L. V. King, Phil. Trans. R. Soc. A 214 (1914) 373; profile:
  *   see `profileFactor`; uncertainty: JCGM 100:2008.
+ * @example
+ * const housing = (bore: number) => ({
+ *   section: { shape: "round", bore: { value: mm(bore), u: mm(0.05) } },
+ *   blockage: { value: mm2(300), u: mm2(15) },
+ *   element: { from: 0, to: 0.25 },
+ *   development: { value: 0.4, u: 0.15 },
+ * });
+ * const cell = (signal: number, flow: number) => ({ signal, flow, origin: "measured", budget: { element: 0.02 }, flags: [] });
+ * const curve = makeTransferCurve({ signal: "voltage", outside: "hold", cells: [cell(2, 0.02), cell(4, 0.2)] });
+ * const swap = { from: housing(70), to: housing(80), air: { temperature: celsius(20) } };
+ * const { curve: wider, areaRatio, cells } = rescaleTransferCurve(curve, swap);
+ * areaRatio // ≈ 1.3320
+ * wider.cells[1].flow // ≈ 0.26665
+ * cells[1].overAreaOnly // ≈ 1.0010
  */
 export function rescaleTransferCurve(curve: TransferCurve, swap: HousingSwap): Rescaled {
-  checkHousing(swap.from, "from");
+  const correlation = correlationOf(swap.correlation);
   const from = makeDuct(swap.from, swap.air.temperature, "from");
   const to = makeDuct(swap.to, swap.air.temperature, "to");
   const same = sameHousing(swap.from, swap.to);
@@ -121,7 +135,7 @@ export function rescaleTransferCurve(curve: TransferCurve, swap: HousingSwap): R
             signal: cell.signal,
             flow,
             origin: cell.origin === "extrapolated" ? "extrapolated" : "rescaled",
-            budget: cellBudget(cell.budget, { from, to, xFrom: old.x, xTo: x, reach }, swap.correlation),
+            budget: cellBudget(cell.budget, { from, to, xFrom: old.x, xTo: x, reach }, correlation),
             flags: regimeFlags(cell.flags, reynoldsFrom, reynoldsTo),
           },
     );
