@@ -9,6 +9,7 @@ export default defineConfig({
       { find: /^bellmouth$/, replacement: at("./packages/bellmouth/src/index.ts") },
       { find: /^bellmouth\/(.*)$/, replacement: at("./packages/bellmouth/src/$1/index.ts") },
       { find: "@bellmouth/simulator", replacement: at("./packages/simulator/src/index.ts") },
+      { find: "@bellmouth/report/charts", replacement: at("./packages/report/src/charts.ts") },
       { find: "@bellmouth/report", replacement: at("./packages/report/src/index.ts") },
       { find: "@bellmouth/cli", replacement: at("./packages/cli/src/index.ts") },
     ],

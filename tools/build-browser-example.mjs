@@ -1,6 +1,6 @@
 // Builds examples/browser into examples/browser/built: one script, one style sheet, no server needed.
 import { mkdirSync, writeFileSync } from "node:fs";
-import { STYLE } from "@bellmouth/report";
+import { STYLE } from "@bellmouth/report/charts";
 import { build } from "esbuild";
 
 const folder = new URL("../examples/browser/", import.meta.url).pathname;
@@ -14,6 +14,9 @@ const { warnings } = await build({
   platform: "browser",
   target: "es2022",
   loader: { ".csv": "text" },
+  // The built packages, as a user would have them, not the sources that tsconfig.json points to.
+  tsconfigRaw: {},
+  logOverride: { "ignored-bare-import": "silent" },
   logLevel: "warning",
 });
 if (warnings.length > 0) process.exit(1);

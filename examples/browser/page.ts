@@ -1,5 +1,5 @@
 // The library in the browser: a table, a slider, and everything that follows from them, redrawn once a frame.
-import { drawBars, drawChart } from "@bellmouth/report";
+import { drawBars, drawChart } from "@bellmouth/report/charts";
 import {
   type Housing,
   headroom,
