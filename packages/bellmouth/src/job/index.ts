@@ -9,6 +9,7 @@ export type { Finding } from "./markdown-parts.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
 export * from "./plan/index.js";
 export * from "./quantity-text.js";
+export * from "./refine/index.js";
 export * from "./restriction/index.js";
 export * from "./sensor-tables.js";
 export * from "./simulate/index.js";

@@ -1,6 +1,8 @@
 import type { DecisionDocument } from "./decision/decision-document.js";
 import { decisionDocument } from "./decision/decision-kind.js";
 import type { DocumentKind } from "./document.js";
+import type { RefineDocument } from "./refine/refine-document.js";
+import { refineDocument } from "./refine/refine-kind.js";
 import type { RestrictionDocument } from "./restriction/restriction-document.js";
 import { restrictionDocument } from "./restriction/restriction-kind.js";
 import type { SimulateDocument } from "./simulate/simulate-document.js";
@@ -13,6 +15,7 @@ import { trialDocument } from "./trial/trial-kind.js";
 /** Every document the library reads; told apart by its `kind`. */
 export type AnyDocument =
   | SwapDocument
+  | RefineDocument
   | SimulateDocument
   | RestrictionDocument
   | TrialDocument
@@ -21,6 +24,7 @@ export type AnyDocument =
 /** Every kind of document, for readers that take any. A new kind is added here and to `AnyDocument`. */
 export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [
   swapDocument,
+  refineDocument,
   simulateDocument,
   restrictionDocument,
   trialDocument,

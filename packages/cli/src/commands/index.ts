@@ -23,6 +23,15 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./headroom.js")).body,
   },
   {
+    name: "refine",
+    about: "correct a table from logs of drives",
+    details:
+      "Reads a refine document and the logs it names, a worker for each log; prints what was found, how sure it is and what to\ndrive next. With --out the refined table, the cells with their intervals, the summary and the data are written.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./refine.js")).body,
+  },
+  {
     name: "simulate",
     about: "drive an invented car and write its log",
     details:

@@ -2,7 +2,7 @@ export { emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
 export { evidenced } from "./evidence.js";
 export { type GateCounts, type GateReason, gateReasons } from "./gate.js";
 export type { NoiseLaw } from "./noise.js";
-export { fuelScaleOf, refine } from "./refine.js";
+export { fuelScaleFrom, fuelScaleOf, refine } from "./refine.js";
 export { solveRefinement } from "./solve.js";
 export { openingFlow } from "./suspects.js";
 export type { TransientLaw } from "./transient.js";

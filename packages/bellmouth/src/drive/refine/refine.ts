@@ -4,7 +4,7 @@ import { choleskyFactor, choleskySolve } from "./cholesky.js";
 import { emptySums, mergeSums, sumsOf } from "./drive-sums.js";
 import { empiricalPosterior } from "./posterior.js";
 import { cellForm, partsOf, solveRefinement } from "./solve.js";
-import type { RefineOptions, RefineResult } from "./types.js";
+import type { RefineOptions, RefineResult, RefineSums } from "./types.js";
 
 /**
  * Refines a table from drives made with it.
@@ -37,6 +37,15 @@ export function fuelScaleOf(
   options: RefineOptions = {},
 ): { readonly value: number; readonly u: number } | null {
   const sums = drives.map((drive) => sumsOf(drive, curve, options)).reduce(mergeSums, emptySums(curve));
+  return fuelScaleFrom(curve, sums, options);
+}
+
+/** {@link fuelScaleOf} from sums, for logs read elsewhere. */
+export function fuelScaleFrom(
+  curve: TransferCurve,
+  sums: RefineSums,
+  options: RefineOptions = {},
+): { readonly value: number; readonly u: number } | null {
   if (sums.drives.every((drive) => drive.refused !== null)) return null;
   const n = curve.cells.length;
   const { matrix, vector } = cellForm(sums);

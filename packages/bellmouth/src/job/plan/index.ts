@@ -1,5 +1,5 @@
 export { chance, exactly, figure, inUnit, percent } from "./figures.js";
-export { planMarkdown } from "./markdown.js";
+export { escapeText, planMarkdown } from "./markdown.js";
 export { planFiles, type ResultFile } from "./plan-files.js";
 export { planSwap } from "./plan-swap.js";
 export type * from "./result.js";

@@ -1,0 +1,39 @@
+import type { LogChannel } from "../../drive/index.js";
+import type { TransferCurve } from "../../sensor/index.js";
+
+/** Where a channel of the logs comes from. */
+export type ColumnSource =
+  | { readonly column: string; readonly unit: string }
+  /** `names` says which column each name of the formula is; the result is in the channel's SI unit */
+  | { readonly formula: string; readonly names: { readonly [name: string]: string } };
+
+/** Where the rows' time comes from. */
+export type TimeSource =
+  | { readonly column: string; readonly unit: string }
+  | { readonly column: string; readonly clock: true };
+
+/** A refinement, read: all numbers SI, tables loaded; logs are named, not loaded. Plain data that a worker can be sent. */
+export interface RefineDocument {
+  readonly kind: "refine";
+  readonly title: string;
+  /** The table in the ECU during the drives, with its error budget. */
+  readonly curve: TransferCurve;
+  /** What an earlier pass left known: covariance of ln(true/table flow), row-major; null on the first pass. */
+  readonly prior: readonly number[] | null;
+  readonly units: { readonly signal: string; readonly flow: string };
+  /** File names relative to the document. */
+  readonly logs: readonly string[];
+  /** Columns for all logs; null: as each log's own header says, where it leaves no doubt. */
+  readonly columns: {
+    readonly time: TimeSource | null;
+    readonly channels: { readonly [channel in LogChannel]?: ColumnSource };
+  } | null;
+  /** Rows without meaningful time stamps. */
+  readonly untimed: boolean;
+  /** Trims were off, though the logs do not show them. */
+  readonly trimsOff: boolean;
+  /** Drives with the meter before the swap, on its own table: they tell what is wrong with the fuel side. */
+  readonly oldMeter: { readonly curve: TransferCurve; readonly logs: readonly string[] } | null;
+  /** Largest change of a cell in one pass [1]. */
+  readonly largestChange: number;
+}

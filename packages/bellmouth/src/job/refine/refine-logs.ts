@@ -1,0 +1,50 @@
+import { type LogSource, type RefineOptions, type RefineSums, readLog, sumsOf } from "../../drive/index.js";
+import { chooseMapping } from "./log-mapping.js";
+import type { RefineDocument } from "./refine-document.js";
+import type { ReadLogSummary } from "./result.js";
+
+/** Bytes of a log's beginning that its layout is judged by. */
+export const SAMPLE_BYTES = 1 << 18;
+
+/** What one log tells: sums that add, and how it was read. Plain data: a worker can send it. */
+export interface LogOutcome {
+  readonly sums: RefineSums;
+  readonly log: ReadLogSummary;
+}
+
+/** Options of the refinement that a document stands for. */
+export function refineOptions(document: RefineDocument): RefineOptions {
+  return {
+    trimsOff: document.trimsOff,
+    untimed: document.untimed,
+    largestChange: document.largestChange,
+    ...(document.prior === null ? {} : { prior: document.prior }),
+  };
+}
+
+/**
+ * Reads one log and sums up what it tells about the document's table.
+ *
+ * @param meter  `new`: the table to be refined; `old`: the old meter's table
+ * @param name   the log's name, for messages
+ * @param sample its first `SAMPLE_BYTES` bytes, or all of it
+ * @param source all of its bytes
+ * @throws faults of the log's reading: `E_COLUMN`, `E_UNIT`, `E_SYNTAX`, `E_ENCODING`, `E_TOO_LARGE`
+ */
+export function sumUpLog(
+  document: RefineDocument,
+  meter: "new" | "old",
+  name: string,
+  sample: Uint8Array | string,
+  source: LogSource,
+): LogOutcome {
+  const { inferred, mapping, readAs } = chooseMapping(document, sample, name);
+  const logged = readLog(source, inferred.layout, mapping, { name });
+  const options = refineOptions(document);
+  const curve = meter === "new" ? document.curve : (document.oldMeter?.curve ?? document.curve);
+  const { prior: _, ...plain } = options;
+  return {
+    sums: sumsOf(logged, curve, meter === "new" ? options : plain),
+    log: { name, rows: logged.rows, readAs, findings: logged.findings },
+  };
+}

@@ -1,0 +1,101 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { run } from "../run.js";
+
+const folder = mkdtempSync(join(tmpdir(), "refine-command-"));
+const call = async (...argv: string[]) => {
+  let out = "";
+  let err = "";
+  const code = await run(argv, {
+    stdout: (text) => {
+      out += text;
+    },
+    stderr: (text) => {
+      err += text;
+    },
+    cwd: folder,
+  });
+  return { code, out, err };
+};
+
+const simulate = `bellmouth: simulate 1
+title: A short drive
+car: alder
+meter: new
+seed: 5
+duration: 8 min
+roads: [town, motorway, pulls]
+trims: closed-loop
+planned-error: 5 %
+barometer: 98.5 kPa absolute
+outside: 15 degC
+coolant: 85 degC
+log-rate: 20 Hz
+`;
+const refine = `bellmouth: refine 1
+title: First correction
+table:
+  file: drive/table.csv
+  signal: frequency
+  uncertainty: 5 %
+outside: extend
+logs: [drive/drive.csv]
+`;
+
+beforeAll(async () => {
+  writeFileSync(join(folder, "simulate.yaml"), simulate);
+  writeFileSync(join(folder, "refine.yaml"), refine);
+  const made = await call("simulate", "simulate.yaml", "--out", "drive");
+  if (made.code !== 0) throw new Error(made.err);
+}, 60_000);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+const column = (file: string, at: number): number[] =>
+  readFileSync(join(folder, file), "utf8")
+    .trim()
+    .split("\n")
+    .slice(1)
+    .map((line) => Number(line.split(",")[at]));
+
+describe("bellmouth refine", () => {
+  it("brings a simulated table nearer to the truth and writes table, cells, summary and data", async () => {
+    const { code, out, err } = await call("refine", "refine.yaml", "--out", "pass-1");
+    expect(err).toContain("Before you drive");
+    expect(code).toBe(0);
+    expect(out).toContain("Drive next");
+    const truth = column("drive/truth.csv", 1);
+    const driven = column("pass-1/cells.csv", 7).map((seconds) => seconds > 1);
+    const rms = (flows: number[]): number => {
+      const off = flows.flatMap((flow, i) => (driven[i] ? [Math.log(flow / (truth[i] as number)) ** 2] : []));
+      return Math.sqrt(off.reduce((sum, v) => sum + v, 0) / off.length);
+    };
+    expect(rms(column("pass-1/airflow-table.csv", 1))).toBeLessThan(rms(column("drive/table.csv", 1)) / 3);
+    expect(readFileSync(join(folder, "pass-1/summary.md"), "utf8")).toContain("## What to drive next");
+  });
+
+  it("goes on from an earlier pass with what that one knew", async () => {
+    writeFileSync(
+      join(folder, "second.yaml"),
+      refine
+        .replace(/table:\n(?: {2}.*\n)+/u, "table:\n  refined: pass-1/refine.json\n")
+        .replace("First", "Second"),
+    );
+    const { code, out, err } = await call("refine", "second.yaml", "--json");
+    // The old log was made with the old table: its airflow gives it away.
+    expect([code, err]).toEqual([4, expect.any(String)]);
+    expect(JSON.parse(out).refinement.verdicts[0].text).toContain("another table");
+  });
+
+  it("says where a log is missing, and what columns it cannot tell", async () => {
+    writeFileSync(join(folder, "missing.yaml"), refine.replace("drive/drive.csv", "nowhere.csv"));
+    const missing = await call("refine", "missing.yaml");
+    expect(missing.code).not.toBe(0);
+    expect(missing.err).toMatch(/nowhere\.csv.*no such log.*E_FILE/);
+    writeFileSync(join(folder, "odd.csv"), "a,b,c\n1,2,3\n2,3,4\n3,4,5\n");
+    writeFileSync(join(folder, "odd.yaml"), refine.replace("drive/drive.csv", "odd.csv"));
+    const odd = await call("refine", "odd.yaml");
+    expect(odd.err).toMatch(/odd\.csv.*E_COLUMN/);
+  });
+});
