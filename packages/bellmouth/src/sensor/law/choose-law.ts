@@ -8,7 +8,7 @@ import { GROWTH_FLOOR, type LawPoint, type LawResidual, type TransferLaw } from 
 /** What a law is wanted for: filling gaps and smoothing within its points, or going past the last or the first. */
 export type LawUse = "within" | "above" | "below";
 
-export interface ChooseLawOptions extends Omit<FitLawOptions, "form" | "degree"> {
+export interface ChooseLawOptions extends Omit<FitLawOptions, "form" | "degree" | "highestDegree"> {
   /**
    * There is no default: the form that fits best within the points is often the worst past them (on a hot wire, a
    * polynomial misses by tens of percent where King's law misses by two).
@@ -59,20 +59,59 @@ const BEYOND_DEGREE = 2;
  * @throws `E_TOO_LITTLE_DATA`, `E_DOMAIN`, `E_SHAPE`, and `E_SINGULAR` when no form fits
  */
 export function chooseTransferLaw(points: readonly LawPoint[], options: ChooseLawOptions): LawChoice {
+  const { use, ...rest } = options;
+  return lawChooser(points, rest)(use);
+}
+
+/**
+ * Choices of laws for the same points and several uses, which share their fits.
+ *
+ * @param points as `chooseTransferLaw`
+ * @returns function of the use: each choice is that of `chooseTransferLaw`
+ * @throws as `chooseTransferLaw`; `E_SINGULAR` from the returned function
+ */
+export function lawChooser(
+  points: readonly LawPoint[],
+  options: Omit<ChooseLawOptions, "use"> = {},
+): (use: LawUse) => LawChoice {
   lawData(points, 5);
-  const { forms = LAW_FORMS, use, ...rest } = options;
+  const { forms = LAW_FORMS, ...rest } = options;
+  const fitted = new Map<string, TransferLaw | BellmouthError>();
+  /** The fit of a form for a use, made once; a form that does not fit gives its reason. */
+  const fitOf = (form: LawForm, use: LawUse): TransferLaw | BellmouthError => {
+    // The heated-wire forms have no degree to keep low, so their fit serves every use.
+    const key = polynomial(form) && use !== "within" ? `low ${form}` : form;
+    const known = fitted.get(key);
+    if (known !== undefined) return known;
+    let result: TransferLaw | BellmouthError;
+    try {
+      const low = key === form ? {} : { highestDegree: BEYOND_DEGREE };
+      result = fitTransferLaw(points, { ...rest, ...low, form });
+    } catch (error) {
+      if (!isFault(error, "E_SINGULAR")) throw error;
+      result = error;
+    }
+    fitted.set(key, result);
+    return result;
+  };
+  return (use) => choose(forms, use, (form) => fitOf(form, use));
+}
+
+function choose(
+  forms: readonly LawForm[],
+  use: LawUse,
+  fitOf: (form: LawForm) => TransferLaw | BellmouthError,
+): LawChoice {
   const fits: { law: TransferLaw; beyond: number | null; score: number }[] = [];
   const failed: TriedLaw[] = [];
   for (const form of forms) {
-    try {
-      const law =
-        use === "within" ? fitTransferLaw(points, { ...rest, form }) : lowFit(points, { ...rest, form });
-      const beyond = use === "within" ? null : hiddenEndError(law, use);
-      fits.push({ law, beyond, score: Math.hypot(law.leaveOneOutRms, REACH * (beyond ?? 0)) });
-    } catch (error) {
-      if (!isFault(error, "E_SINGULAR")) throw error;
-      failed.push({ form, leaveOneOut: null, beyond: null, reason: error.message });
+    const law = fitOf(form);
+    if (isFault(law)) {
+      failed.push({ form, leaveOneOut: null, beyond: null, reason: law.message });
+      continue;
     }
+    const beyond = use === "within" ? null : hiddenEndError(law, use);
+    fits.push({ law, beyond, score: Math.hypot(law.leaveOneOutRms, REACH * (beyond ?? 0)) });
   }
   // Past its points a curve needs physics: the heated-wire forms go first unless the data plainly contradict them.
   const handicap = (form: LawForm): number => (use !== "within" && polynomial(form) ? PLAINLY : 1);
@@ -109,26 +148,6 @@ export function chooseTransferLaw(points: readonly LawPoint[], options: ChooseLa
 }
 
 const polynomial = (form: LawForm): boolean => form === "log polynomial" || form === "log-log polynomial";
-
-/**
- * A fit whose polynomial has the degree, at most `BEYOND_DEGREE`, that leaves one out best.
- *
- * @throws `E_SINGULAR` when none rises
- */
-function lowFit(points: readonly LawPoint[], options: FitLawOptions): TransferLaw {
-  if (!polynomial(options.form)) return fitTransferLaw(points, options);
-  let best = fitTransferLaw(points, { ...options, degree: 1 });
-  for (let degree = 2; degree <= BEYOND_DEGREE; degree++) {
-    try {
-      const law = fitTransferLaw(points, { ...options, degree });
-      if (law.leaveOneOutRms < best.leaveOneOutRms) best = law;
-    } catch (error) {
-      // A higher degree may bend over within the points where the line does not.
-      if (!isFault(error, "E_SINGULAR")) throw error;
-    }
-  }
-  return best;
-}
 
 /** How many ends of different length are hidden in turn, at most a third of the points. */
 const HIDINGS = 8;

@@ -1,10 +1,15 @@
 import { BellmouthError, requireNumber } from "../../fault/index.js";
 import type { TransferCurve } from "../transfer-curve.js";
-import { chooseTransferLaw, type LawChoice, type LawUse } from "./choose-law.js";
+import { type LawChoice, type LawUse, lawChooser } from "./choose-law.js";
 import { extendByLaw } from "./extend-by-law.js";
 import type { LawPoint } from "./transfer-law.js";
 
-export type ExtendOptions =
+export type ExtendOptions = {
+  /** Chooser made before by `lawChooser` from the curve's cells with flow, so that its fits are not made again. */
+  readonly choose?: (use: LawUse) => LawChoice;
+} & ExtendTo;
+
+type ExtendTo =
   | { /** where cells are wanted [Hz] or [V] */ readonly signals: readonly number[] }
   | {
       /** signal to carry the table on to, past its last cell or below its first [Hz] or [V] */
@@ -32,7 +37,6 @@ const MOST = 100_000;
  */
 export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions): ExtendedCurve {
   const cells = curve.cells.filter((cell) => cell.flow > 0);
-  const points = cells.map((cell): LawPoint => ({ signal: cell.signal, flow: cell.flow }));
   const first = cells[0]?.signal ?? 0;
   const last = cells[cells.length - 1]?.signal ?? 0;
   const signals = "signals" in options ? options.signals : steps(curve, options.toSignal, options.step);
@@ -45,13 +49,16 @@ export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions
     ["above", signals.filter((signal) => signal > last)],
     ["below", signals.filter((signal) => signal < first)],
   ];
+  const points = cells.map((cell): LawPoint => ({ signal: cell.signal, flow: cell.flow }));
+  const wanted = uses.some(([, some]) => some.length > 0);
+  const choose = options.choose ?? (wanted ? lawChooser(points) : undefined);
   const laws: { [use in LawUse]?: LawChoice } = {};
   const added: TransferCurve["cells"][number][] = [];
-  for (const [use, wanted] of uses) {
-    if (wanted.length === 0) continue;
-    const choice = chooseTransferLaw(points, { use });
+  for (const [use, some] of uses) {
+    if (some.length === 0 || choose === undefined) continue;
+    const choice = choose(use);
     laws[use] = choice;
-    const extended = extendByLaw(curve, choice.law, wanted);
+    const extended = extendByLaw(curve, choice.law, some);
     const old = new Set(curve.cells.map((cell) => cell.signal));
     added.push(...extended.cells.filter((cell) => !old.has(cell.signal)));
   }

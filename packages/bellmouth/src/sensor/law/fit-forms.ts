@@ -1,14 +1,16 @@
-import { chebyshevRow, type FitStatus, linearLeastSquares, type Rows } from "../../fit/index.js";
+import type { Rows } from "../../fit/index.js";
 import type { LawData } from "./check-points.js";
 import { type LawCurve, type LawForm, logFlow } from "./law-curve.js";
-import { risingRange } from "./rising-range.js";
+import { bestPolynomial, type FittedCurve, polynomialFit, quickPolynomial } from "./polynomial-law.js";
 import type { LawResidual, TransferLaw } from "./transfer-law.js";
 import { fitShiftedLog, searchShiftedLog } from "./variable-projection.js";
 
 export interface FitLawOptions {
   readonly form: LawForm;
-  /** Degree of a polynomial form [1]; chosen from 1 to 5 by leave-one-out error when left out. */
+  /** Degree of a polynomial form [1]; chosen by leave-one-out error when left out. */
   readonly degree?: number;
+  /** Highest degree that may be chosen [1]; 5 when left out. */
+  readonly highestDegree?: number;
   /**
    * "squares" trusts every point alike; "student-t" (four degrees of freedom) lets points far from the rest count
    * less, and reports their weights.
@@ -16,13 +18,6 @@ export interface FitLawOptions {
   readonly loss?: "squares" | "student-t";
   /** Whether the points' uncertainties are only relative to one another ("estimate") or absolute ("known"). */
   readonly spread?: "estimate" | "known";
-}
-
-/** A fitted curve with what its fit knows. */
-export interface FittedCurve {
-  readonly curve: LawCurve;
-  readonly status: FitStatus;
-  readonly covariance: Rows;
 }
 
 const HIGHEST_DEGREE = 5;
@@ -40,8 +35,9 @@ export function weightedFit(all: LawData, options: FitLawOptions, weights: reado
     return shiftedFit(data, options.form, all.signal[0] as number, spread);
   }
   const { form } = options;
-  const degree = options.degree ?? bestDegree(data, form, weight);
-  return polynomialFit(data, form, degree, weight, spread);
+  return options.degree === undefined
+    ? bestPolynomial(data, form, weight, spread, options.highestDegree ?? HIGHEST_DEGREE)
+    : polynomialFit(data, form, options.degree, weight, spread);
 }
 
 /** Most points that a law is fitted to one by one. */
@@ -118,67 +114,19 @@ function transformed(covariance: Rows, turn: Rows): number[][] {
   return half.map((row) => turn.map((other) => other.reduce((sum, t, k) => sum + t * (row[k] as number), 0)));
 }
 
-type PolynomialForm = "log polynomial" | "log-log polynomial";
-
-const polynomialVariable = (form: PolynomialForm, signal: number): number =>
-  form === "log polynomial" ? signal : Math.log(signal);
-
-function polynomialDesign({ signal }: LawData, form: PolynomialForm, degree: number) {
-  const x = signal.map((s) => polynomialVariable(form, s));
-  const from = x[0] as number;
-  const to = x[x.length - 1] as number;
-  return { from, to, rows: x.map((value) => chebyshevRow(value, from, to, degree)) };
-}
-
-function polynomialFit(
-  data: LawData,
-  form: PolynomialForm,
-  degree: number,
-  weight: readonly number[],
-  spread: "estimate" | "known",
-): FittedCurve {
-  const { from, to, rows } = polynomialDesign(data, form, degree);
-  const fit = linearLeastSquares(rows, data.y, { weights: weight, spread });
-  // One point more than parameters was asked for, so there are degrees of freedom and the covariance exists.
-  return {
-    curve: { form, series: { from, to, coefficients: fit.parameters } },
-    status: "converged",
-    covariance: fit.covariance as Rows,
-  };
-}
-
-function bestDegree(data: LawData, form: PolynomialForm, weight: readonly number[]): number {
-  const different = new Set(data.signal).size;
-  const highest = Math.min(HIGHEST_DEGREE, data.y.length - 2, different - 1);
-  const [first, last] = [data.signal[0] as number, data.signal[data.signal.length - 1] as number];
-  let best = { degree: 1, error: Number.POSITIVE_INFINITY };
-  for (let degree = 1; degree <= highest; degree++) {
-    const { from, to, rows } = polynomialDesign(data, form, degree);
-    const fit = linearLeastSquares(rows, data.y, { weights: weight });
-    const error = fit.residuals.reduce(
-      (sum, e, i) => sum + (weight[i] as number) * (e / (1 - (fit.leverage[i] as number))) ** 2,
-      0,
-    );
-    // A higher degree must earn itself (an error equal to rounding does not choose), and must rise.
-    if (!(error < best.error * (1 - 1e-9))) continue;
-    const curve: LawCurve = { form, series: { from, to, coefficients: fit.parameters } };
-    if (risingRange(curve, first, last) !== null) best = { degree, error };
-  }
-  return best.degree;
-}
-
 type Polynomial = Extract<LawCurve, { readonly series: unknown }>;
 export const isPolynomial = (curve: LawCurve): curve is Polynomial =>
   curve.form === "log polynomial" || curve.form === "log-log polynomial";
 
-/** ln(flow) over signal by the search alone; the law must reach down to the signal `least`. */
+/** ln(flow) over signal by a law's form fitted to other points by the search alone; it must reach down to `least`. */
 export function shiftedSearch(
   { signal, y, weight }: LawData,
-  form: "shifted power" | "king",
+  curve: Exclude<LawCurve, Polynomial>,
   least: number,
 ): (signal: number) => number {
-  const turn = (s: number): number => (form === "king" ? s * s : s);
-  const law = searchShiftedLog({ g: signal.map(turn), y, weight, least: turn(least) });
+  const turn = (s: number): number => (curve.form === "king" ? s * s : s);
+  const near = curve.form === "king" ? curve.a : curve.shift;
+  const law = searchShiftedLog({ g: signal.map(turn), y, weight, least: turn(least) }, near);
   return (s) => law(turn(s));
 }
 
@@ -197,9 +145,9 @@ export function refitted(law: TransferLaw, seen: readonly LawResidual[]): (signa
     sorted.map((point) => point.weight),
   );
   const { curve } = law;
-  if (!isPolynomial(curve)) return shiftedSearch(data, curve.form, (sorted[0] as LawResidual).signal);
+  if (!isPolynomial(curve)) return shiftedSearch(data, curve, (sorted[0] as LawResidual).signal);
   const degree = curve.series.coefficients.length - 1;
   if (!(data.y.length > degree)) return () => Number.NaN;
-  const again = polynomialFit(data, curve.form, degree, data.weight, "known").curve;
+  const again = quickPolynomial(data, curve.form, degree);
   return (signal) => logFlow(again, signal);
 }

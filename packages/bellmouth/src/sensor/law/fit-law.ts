@@ -1,14 +1,9 @@
 import { BellmouthError } from "../../fault/index.js";
 import { studentTQuantile } from "../../fit/index.js";
 import { type LawData, lawData } from "./check-points.js";
-import {
-  type FitLawOptions,
-  type FittedCurve,
-  isPolynomial,
-  shiftedSearch,
-  weightedFit,
-} from "./fit-forms.js";
+import { type FitLawOptions, isPolynomial, shiftedSearch, weightedFit } from "./fit-forms.js";
 import { type LawCurve, type LawForm, logFlow, logFlowGradient, parameterNames } from "./law-curve.js";
+import type { FittedCurve } from "./polynomial-law.js";
 import { risingRange } from "./rising-range.js";
 import { GROWTH_FLOOR, type LawPoint, type LawResidual, type TransferLaw } from "./transfer-law.js";
 
@@ -104,27 +99,27 @@ function describe(data: LawData, core: Core, options: FitLawOptions): TransferLa
     return variance > 0 ? Math.min(((weight[i] as number) * quadratic) / (variance * inflate), 1 - 1e-9) : 0;
   });
   const leftOut = leaveOneOut(data, curve, weight, log, leverage);
-  const limit =
-    degreesOfFreedom > 1 ? studentTQuantile(1 - 0.005 / n, degreesOfFreedom - 1) : Number.POSITIVE_INFINITY;
-  const residuals = log.map((e, i): LawResidual => {
+  const scores = log.map((e, i) => {
     const w = weight[i] as number;
     const h = leverage[i] as number;
     // Judged without itself: a gross point may not hide in the scatter it makes.
     const rest = (weighted - (w * e * e) / (1 - h)) / (degreesOfFreedom - 1);
     const own = options.loss === "student-t" || !(degreesOfFreedom > 1) ? variance : rest;
-    const score =
-      own > 0 ? (Math.abs(e) * Math.sqrt(data.weight[i] as number)) / Math.sqrt(own * (1 - h)) : 0;
-    return {
+    return own > 0 ? (Math.abs(e) * Math.sqrt(data.weight[i] as number)) / Math.sqrt(own * (1 - h)) : 0;
+  });
+  const limit = outlierScore(scores, degreesOfFreedom);
+  const residuals = log.map(
+    (e, i): LawResidual => ({
       signal: signal[i] as number,
       flow: Math.exp(y[i] as number),
       log: e,
       percent: 100 * Math.expm1(e),
       weight: robust[i] as number,
       leftOut: leftOut[i] as number,
-      score,
-      outlier: score > limit,
-    };
-  });
+      score: scores[i] as number,
+      outlier: (scores[i] as number) > limit,
+    }),
+  );
   const from = signal[0] as number;
   const to = signal[n - 1] as number;
   const rising = risingRange(curve, from, to);
@@ -162,6 +157,14 @@ function describe(data: LawData, core: Core, options: FitLawOptions): TransferLa
   };
 }
 
+/** Score that chance gives once in a hundred tables of this length. */
+function outlierScore(scores: readonly number[], degreesOfFreedom: number): number {
+  if (!(degreesOfFreedom > 1)) return Number.POSITIVE_INFINITY;
+  // No Student-t quantile at this probability lies below the normal one, 2.57: mostly it need not be worked out.
+  if (!scores.some((score) => score > 2.57)) return Number.POSITIVE_INFINITY;
+  return studentTQuantile(1 - 0.005 / scores.length, degreesOfFreedom - 1);
+}
+
 function leaveOneOut(
   data: LawData,
   curve: LawCurve,
@@ -176,7 +179,7 @@ function leaveOneOut(
   const without = <T>(values: readonly T[], i: number): T[] => values.filter((_, k) => k !== i);
   return data.y.map((value, i) => {
     const rest = { signal: without(data.signal, i), y: without(data.y, i), weight: without(weight, i) };
-    return value - shiftedSearch(rest, curve.form, data.signal[0] as number)(data.signal[i] as number);
+    return value - shiftedSearch(rest, curve, data.signal[0] as number)(data.signal[i] as number);
   });
 }
 

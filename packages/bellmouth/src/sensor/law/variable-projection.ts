@@ -123,9 +123,31 @@ function localMinima(columns: Columns, span: number): number[] {
   return found.sort((a, b) => a.sum - b.sum).map((minimum) => minimum.t);
 }
 
-/** The search alone, without polish or covariance: enough for leaving points out. */
-export function searchShiftedLog(columns: Columns): (g: number) => number {
-  const t = localMinima(columns, spanOf(columns))[0] as number;
+/**
+ * The search alone, without polish or covariance, from the optimum of nearly the same points: downhill in steps of the
+ * grid until the sum rises again, then closer. Enough for leaving points out.
+ *
+ * @param near g0 of the fit to all points
+ */
+export function searchShiftedLog(columns: Columns, near: number): (g: number) => number {
+  const span = spanOf(columns);
+  const step = (GAPS.to - GAPS.from) / GAPS.steps;
+  const lower = Math.log(span) + GAPS.from;
+  const upper = Math.log(span) + GAPS.to;
+  const sum = (value: number): number => lineAt(columns, value).sum;
+  // Where fewer points reach less far down, the old g0 may lie among them: then from the grid's near end.
+  const gap = columns.least - near;
+  let middle = Math.min(Math.max(gap > 0 ? Math.log(gap) : lower, lower), upper);
+  let here = sum(middle);
+  const way = sum(Math.min(middle + step, upper)) < here ? 1 : -1;
+  for (;;) {
+    const next = Math.min(Math.max(middle + way * step, lower), upper);
+    const there = sum(next);
+    if (!(there < here)) break;
+    middle = next;
+    here = there;
+  }
+  const t = goldenMinimum(sum, Math.max(lower, middle - step), Math.min(upper, middle + step));
   const line = lineAt(columns, t);
   return (g) => line.level + line.slope * (Math.log(g - columns.least + Math.exp(t)) - line.reference);
 }

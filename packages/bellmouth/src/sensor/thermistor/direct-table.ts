@@ -81,7 +81,10 @@ export function directTable(
   const executed = curveEvaluator(curve);
   const unstored = curveEvaluator(curveOf(ideal));
   const errors = bandErrors(xs, low, high, (x) => executed(x) - reading.temperature(x));
-  const lines = bandErrors(xs, low, high, (x) => unstored(x) - reading.temperature(x));
+  const lines =
+    storage?.y === undefined
+      ? errors
+      : bandErrors(xs, low, high, (x) => unstored(x) - reading.temperature(x));
   const worst = errors.reduce((a, b) => (Math.abs(b.error) > Math.abs(a.error) ? b : a));
   const shown = (at: number): number | null => {
     const outer = at < (xs[0] as number) || at > (xs[xs.length - 1] as number);

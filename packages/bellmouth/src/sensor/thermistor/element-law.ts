@@ -91,32 +91,53 @@ function requireRising(cubic: Cubic): readonly [number, number] {
   });
 }
 
+/** An element's law made ready for many readings: the same numbers as the functions named. */
+export interface ElementReader {
+  /** as `elementTemperature` */
+  readonly temperature: (resistance: number) => number;
+  /** as `elementResistance` */
+  readonly resistance: (temperature: number) => number;
+  /** as `elementSlope` */
+  readonly slope: (resistance: number) => number;
+}
+
+/**
+ * Makes an element's law ready for many readings.
+ *
+ * @throws `E_NOT_INVERTIBLE` when the law's resistance never falls as temperature rises
+ */
+export function prepareElement(law: ElementLaw): ElementReader {
+  if (law.law === "platinum") {
+    return {
+      temperature: (resistance) => platinumTemperature(law, resistance),
+      resistance: (temperature) => platinumResistance(law, temperature),
+      slope: (resistance) => platinumSlope(law, platinumTemperature(law, resistance)),
+    };
+  }
+  const cubic = cubicOf(law);
+  const rising = requireRising(cubic);
+  const temperature = (resistance: number): number => cubicTemperature(law.law, cubic, rising, resistance);
+  return {
+    temperature,
+    resistance: (wanted) => cubicResistance(law.law, cubic, rising, wanted),
+    slope: (resistance) =>
+      -(temperature(resistance) ** 2) * slopeAt(cubic.k, Math.log(resistance / cubic.reference)),
+  };
+}
+
 /**
  * Temperature of an element [K].
  *
  * @param law        law of the element
  * @param resistance [ohm], > 0
- * @throws `E_DOMAIN` on NaN, on resistances that are not above zero, and where the law turns or gives no temperature
+ * @throws `E_DOMAIN` on NaN, on resistances that are not above zero, and where the law turns or gives no temperature;
+ *   `E_NOT_INVERTIBLE` as `prepareElement`
  * @example
  * const law: ElementLaw = { law: "steinhart-hart", a: 1.4051e-3, b: 2.369e-4, c: 1.019e-7 };
  * elementTemperature(law, 2221) - 273.15 // ≈ 31.988
  */
-export function elementTemperature(law: ElementLaw, resistance: number): number {
-  if (law.law === "platinum") return platinumTemperature(law, resistance);
-  requireNumber(resistance, "resistance", "ohm", { over: 0 });
-  const cubic = cubicOf(law);
-  const [from, to] = requireRising(cubic);
-  const l = Math.log(resistance / cubic.reference);
-  const inverse = at(cubic.k, l);
-  if (l >= from && l <= to && inverse > 0) return 1 / inverse;
-  throw new BellmouthError({
-    code: "E_DOMAIN",
-    message: `the ${law.law} law does not hold at this resistance`,
-    found: `${resistance} ohm`,
-    accepted: "a resistance where the law's temperature is above absolute zero and falls as resistance rises",
-    at: { path: "resistance" },
-  });
-}
+export const elementTemperature = (law: ElementLaw, resistance: number): number =>
+  prepareElement(law).temperature(resistance);
 
 /**
  * Resistance of an element at a temperature [ohm]: the closed form where there is one, then Newton's method to the
@@ -124,20 +145,55 @@ export function elementTemperature(law: ElementLaw, resistance: number): number 
  *
  * @param law         law of the element
  * @param temperature [K], > 0
- * @throws `E_DOMAIN` on NaN and where the law does not reach the temperature
+ * @throws `E_DOMAIN` on NaN and where the law does not reach the temperature; `E_NOT_INVERTIBLE` as `prepareElement`
  * @example
  * elementResistance({ law: "beta", beta: 3950, r0: 10000, t0: 298.15 }, 273.15) // ≈ 33620.6037
  */
-export function elementResistance(law: ElementLaw, temperature: number): number {
-  if (law.law === "platinum") return platinumResistance(law, temperature);
+export const elementResistance = (law: ElementLaw, temperature: number): number =>
+  prepareElement(law).resistance(temperature);
+
+/**
+ * How much an element's temperature changes with its resistance, dT / d ln R [K]: 1 % of resistance is a hundredth of
+ * this. Negative for a thermistor, positive for platinum.
+ *
+ * @param resistance [ohm], > 0
+ * @throws as `elementTemperature`
+ */
+export const elementSlope = (law: ElementLaw, resistance: number): number =>
+  prepareElement(law).slope(resistance);
+
+function cubicTemperature(
+  name: ElementLaw["law"],
+  cubic: Cubic,
+  [from, to]: readonly [number, number],
+  resistance: number,
+): number {
+  requireNumber(resistance, "resistance", "ohm", { over: 0 });
+  const l = Math.log(resistance / cubic.reference);
+  const inverse = at(cubic.k, l);
+  if (l >= from && l <= to && inverse > 0) return 1 / inverse;
+  throw new BellmouthError({
+    code: "E_DOMAIN",
+    message: `the ${name} law does not hold at this resistance`,
+    found: `${resistance} ohm`,
+    accepted: "a resistance where the law's temperature is above absolute zero and falls as resistance rises",
+    at: { path: "resistance" },
+  });
+}
+
+function cubicResistance(
+  name: ElementLaw["law"],
+  cubic: Cubic,
+  rising: readonly [number, number],
+  temperature: number,
+): number {
   requireNumber(temperature, "temperature", "K", { over: 0 });
-  const cubic = cubicOf(law);
-  let [low, high] = requireRising(cubic);
+  let [low, high] = rising;
   const wanted = 1 / temperature;
   if (!(at(cubic.k, low) <= wanted && at(cubic.k, high) >= wanted)) {
     throw new BellmouthError({
       code: "E_DOMAIN",
-      message: `the ${law.law} law does not reach this temperature`,
+      message: `the ${name} law does not reach this temperature`,
       found: `${temperature} K`,
       accepted: `${1 / at(cubic.k, high)} to ${at(cubic.k, low) > 0 ? 1 / at(cubic.k, low) : "any higher"} K`,
       at: { path: "temperature" },
@@ -164,17 +220,4 @@ function closedForm([a, b, c, d]: Cubic["k"], wanted: number): number {
   const x = (a - wanted) / d;
   const y = Math.sqrt((b / (3 * d)) ** 3 + (x * x) / 4);
   return Math.cbrt(y - x / 2) - Math.cbrt(y + x / 2);
-}
-
-/**
- * How much an element's temperature changes with its resistance, dT / d ln R [K]: 1 % of resistance is a hundredth of
- * this. Negative for a thermistor, positive for platinum.
- *
- * @throws as `elementTemperature`
- */
-export function elementSlope(law: ElementLaw, resistance: number): number {
-  const temperature = elementTemperature(law, resistance);
-  if (law.law === "platinum") return platinumSlope(law, temperature);
-  const cubic = cubicOf(law);
-  return -temperature * temperature * slopeAt(cubic.k, Math.log(resistance / cubic.reference));
 }

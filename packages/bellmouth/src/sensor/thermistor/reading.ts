@@ -7,7 +7,7 @@ import {
   type ElementCircuit,
   voltageOfCount,
 } from "./circuit.js";
-import { elementResistance, elementTemperature } from "./element-law.js";
+import { prepareElement } from "./element-law.js";
 
 /** What the ECU takes for a reading of the element, and by which its table is laid out. */
 export type ReadingQuantity = "voltage" | "count" | "resistance";
@@ -40,13 +40,14 @@ export function readingOf(
   quantity: ReadingQuantity,
   converter: Converter | undefined,
 ): Reading {
-  const { element } = circuit;
+  // Prepared once: a table asks for thousands of temperatures.
+  const element = prepareElement(circuit.element);
   const limits = circuitLimits(circuit);
   if (quantity === "resistance") {
     return {
       quantity,
-      of: (temperature) => elementResistance(element, temperature),
-      temperature: (reading) => elementTemperature(element, reading),
+      of: (temperature) => element.resistance(temperature),
+      temperature: (reading) => element.temperature(reading),
       resistance: (reading) => reading,
       voltage: (reading) => circuitVoltage(circuit, reading),
       open: Number.MAX_VALUE,
@@ -73,8 +74,8 @@ export function readingOf(
   const resistance = (reading: number): number => circuitResistance(circuit, toVoltage(reading));
   return {
     quantity,
-    of: (temperature) => toReading(circuitVoltage(circuit, elementResistance(element, temperature))),
-    temperature: (reading) => elementTemperature(element, resistance(reading)),
+    of: (temperature) => toReading(circuitVoltage(circuit, element.resistance(temperature))),
+    temperature: (reading) => element.temperature(resistance(reading)),
     resistance,
     voltage: toVoltage,
     open: toReading(limits.open),
