@@ -1,4 +1,4 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { CAUTIONS } from "bellmouth/job";
@@ -123,6 +123,35 @@ describe("headroom", () => {
     }
     expect(stdout).toMatch(/\nIdle, 3\.2 g\/s, stands at /u);
     expect(stderr).toContain(CAUTIONS[0]);
+  });
+});
+
+describe("sweep", () => {
+  it("gives a row for every bore, and which will do", async () => {
+    const { stdout, code } = await ran("sweep", "swap.yaml");
+    expect(code).toBe(EXIT.done);
+    // 70 mm to 100 mm in steps of 2 mm, below a head.
+    expect(stdout.match(/^ {2}\d+ mm /gmu)?.length).toBe(16);
+    const data = JSON.parse((await ran("sweep", "swap.yaml", "--json")).stdout) as {
+      rows: { bore: number }[];
+    };
+    expect(data.rows.map((row) => Math.round(row.bore * 1000))).toEqual(
+      Array.from({ length: 16 }, (_, i) => 70 + 2 * i),
+    );
+  });
+
+  it("says so when the document asks for none", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "bellmouth-sweep-"));
+    try {
+      cpSync(demo, folder, { recursive: true });
+      const text = readFileSync(join(demo, "swap.yaml"), "utf8");
+      writeFileSync(join(folder, "swap.yaml"), text.replace(/^sweep:\n(?: .*\n)+/mu, ""));
+      const { code, stderr } = await ran("sweep", join(folder, "swap.yaml"));
+      expect(code).toBe(EXIT.input);
+      expect(stderr).toMatch(/the document asks for no sweep: the key 'sweep' is missing/u);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
   });
 });
 

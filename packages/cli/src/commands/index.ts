@@ -68,6 +68,14 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./decide.js")).body,
   },
   {
+    name: "sweep",
+    about: "say which bore would do",
+    details: "Reads a swap document with a sweep; prints headroom, idle and drop over the range of bores.",
+    positionals: [DOCUMENT],
+    options: [],
+    load: async () => (await import("./sweep.js")).body,
+  },
+  {
     name: "check",
     about: "read a document and say what it means",
     details:

@@ -1,0 +1,27 @@
+import { BellmouthError } from "bellmouth";
+import { placeOf, planSwap, swapDocument } from "bellmouth/job";
+import type { CommandBody } from "../command.js";
+import { readInput } from "../document-input.js";
+import { sweepText } from "../plan-text.js";
+import { cautionText } from "../result-output.js";
+
+/** Which bore? The same element in a range of housings. */
+export const body: CommandBody = (request, io) => {
+  const [name = ""] = request.positionals;
+  const { document, source } = readInput(name, [swapDocument], io);
+  if (document.sweep === undefined) {
+    throw new BellmouthError({
+      code: "E_SCHEMA",
+      message: "the document asks for no sweep: the key 'sweep' is missing",
+      accepted: "a block with from, to, step, limits",
+      at: placeOf(source, "sweep"),
+    });
+  }
+  const plan = planSwap(document);
+  if (plan.sweep === null) throw new Error("the plan gave no sweep although the document asks for one");
+  return {
+    data: { title: plan.title, ...plan.sweep, cautions: plan.cautions },
+    text: sweepText(plan),
+    notes: cautionText(),
+  };
+};
