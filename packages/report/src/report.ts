@@ -1,10 +1,11 @@
-import { CAUTIONS, type PlanResult } from "bellmouth/job";
+import { CAUTIONS, type PlanResult, type RefineReport } from "bellmouth/job";
 import type { Figure } from "./figure.js";
 import { page, type ReportPart } from "./page.js";
 import { planFigures, planPart } from "./plan/plan-part.js";
+import { refineFigures, refinePart } from "./refine/refine-part.js";
 
 /** Any result the page can show; its `bellmouth` field says which. */
-export type AnyResult = PlanResult;
+export type AnyResult = PlanResult | RefineReport;
 
 /** Results as one self-contained HTML page: no network, opens from disk. */
 export function reportPage(results: readonly AnyResult[]): string {
@@ -17,9 +18,9 @@ export function reportPage(results: readonly AnyResult[]): string {
 
 /** Every picture of a result, for single SVG files. */
 export function resultFigures(result: AnyResult): readonly Figure[] {
-  return planFigures(result);
+  return result.bellmouth === "refine 1" ? refineFigures(result) : planFigures(result);
 }
 
 function partOf(result: AnyResult): ReportPart {
-  return planPart(result);
+  return result.bellmouth === "refine 1" ? refinePart(result) : planPart(result);
 }

@@ -47,6 +47,9 @@ export interface DriveFit {
   readonly gate: Uint8Array;
   readonly predicted: Predicted;
   readonly residual: Float64Array;
+  /** Weight of each row from its tails [1], and the cells' ln errors the fit ended at. */
+  readonly weight: Float64Array;
+  readonly theta: Float64Array;
   /** Number of independent samples of a steady level that the rows amount to [1]. */
   readonly effective: number;
   readonly iterations: number;
@@ -274,6 +277,8 @@ export function fitDrive(
     gate,
     predicted,
     residual: Float64Array.from(residual),
+    weight: rows.weight,
+    theta,
     effective: whitenedSquares(ones, white, use, restart) * (noise.slow + noise.fast),
     iterations: iteration,
   };

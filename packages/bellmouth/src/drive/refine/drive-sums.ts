@@ -58,6 +58,7 @@ export function emptySums(curve: TransferCurve): RefineSums {
     matrix: new Array<number>(size * size).fill(0),
     vector: new Array<number>(size).fill(0),
     seconds: new Array<number>(cells).fill(0),
+    seen: Array.from({ length: cells }, () => ({ weight: 0, sum: 0 })),
     places: Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 })),
     filling: { sum: 0, time: 0 },
     drives: [],
@@ -168,6 +169,7 @@ function gathered(
   }
   const { grid, cell, share, speed, pressureRatio, metered } = timeline;
   const seconds = new Array<number>(cells).fill(0);
+  const seen = Array.from({ length: cells }, () => ({ weight: 0, sum: 0 }));
   const places = Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 }));
   let fillingSum = 0;
   let fillingTime = 0;
@@ -176,6 +178,10 @@ function gathered(
     const i = fit.predicted.transport.row[t]!;
     const c = cell[i]! + (share[i]! >= 0.5 ? 1 : 0);
     seconds[c] = seconds[c]! + grid.step;
+    const left = cell[i]!;
+    const known = (1 - share[i]!) * fit.theta[left]! + share[i]! * fit.theta[left + 1]!;
+    seen[c]!.weight += fit.weight[t]!;
+    seen[c]!.sum += fit.weight[t]! * (fit.residual[t]! + known);
     const s = speed[i]!;
     const p = pressureRatio[i]!;
     if (s > 1 && p > 0) {
@@ -194,6 +200,7 @@ function gathered(
     matrix,
     vector,
     seconds,
+    seen,
     places,
     filling: { sum: fillingSum, time: fillingTime },
     drives: [
@@ -256,6 +263,10 @@ export function mergeSums(a: RefineSums, b: RefineSums): RefineSums {
     matrix: add(a.matrix, b.matrix),
     vector: add(a.vector, b.vector),
     seconds: add(a.seconds, b.seconds),
+    seen: a.seen.map((one, i) => ({
+      weight: one.weight + b.seen[i]!.weight,
+      sum: one.sum + b.seen[i]!.sum,
+    })),
     places: a.places.map((place, i) => ({
       time: place.time + b.places[i]!.time,
       speed: place.speed + b.places[i]!.speed,

@@ -90,6 +90,7 @@ export function solveRefinement(
       u,
       priorU,
       seconds: sums.seconds[i]!,
+      seen: sums.seen[i]!.weight > 0 ? Math.exp(sums.seen[i]!.sum / sums.seen[i]!.weight - fuel.value) : null,
       evidence: Math.max(0, 1 - covariance[i * n + i]! / posterior.prior[i * n + i]!),
       held: rails.held[i]!,
     };

@@ -54,6 +54,8 @@ export interface RefineSums {
   readonly vector: readonly number[];
   /** Time near each cell that counted [s]. */
   readonly seconds: readonly number[];
+  /** What was seen near each cell, delay and transients taken off: sums of weight and of weight x ln(true/table flow). */
+  readonly seen: readonly { readonly weight: number; readonly sum: number }[];
   /** Where each cell was driven: sums of time, time x engine speed, time x pressure ratio. */
   readonly places: readonly { readonly time: number; readonly speed: number; readonly pressure: number }[];
   /** Air drawn per revolution at outside pressure [kg]: sum of time x value, and of time. */
@@ -98,6 +100,11 @@ export interface RefinedCell {
   readonly priorU: number;
   /** Time that counted near the cell [s]. */
   readonly seconds: number;
+  /**
+   * Mean of what was seen nearest to this cell, delay and transients taken off, as true over table flow [1]; null where nothing was. It
+   * is for looking at: the estimate weighs neighbours, noise and what was known before as well.
+   */
+  readonly seen: number | null;
   /** Evidence: the share of the prior variance that the drives took away [1]. */
   readonly evidence: number;
   /** What kept the cell from its estimate. */

@@ -1,0 +1,97 @@
+import { reportPage, resultFigures } from "@bellmouth/report";
+import { orderedDrive } from "@bellmouth/simulator";
+import {
+  type RefineDocument,
+  type RefineReport,
+  refineDocument,
+  refineFiles,
+  refineFromLogs,
+  requireDocument,
+  simulateDocument,
+  sumUpLog,
+} from "bellmouth/job";
+import { describe, expect, it } from "vitest";
+
+const simulate = (pass: number, extra: string): string => `bellmouth: simulate 1
+title: Pass ${pass}
+car: birch
+meter: new
+seed: ${30 + pass}
+duration: 15 min
+roads: [town, motorway, pulls, traffic]
+trims: closed-loop
+barometer: 98.5 kPa absolute
+outside: 15 degC
+coolant: 85 degC
+log-rate: 20 Hz
+${extra}`;
+
+const drive = (pass: number, table: string | null): { readonly [file: string]: string } =>
+  orderedDrive(
+    requireDocument(
+      [simulateDocument],
+      simulate(pass, table === null ? "planned-error: 5 %\n" : "table: table.csv\n"),
+      {
+        open: () => table ?? "",
+      },
+    ).document,
+  ).files as { readonly [file: string]: string };
+
+const refine = (table: string): string => `bellmouth: refine 1
+title: Correction from a drive
+table: ${table}
+outside: extend
+logs: [drive.csv]
+`;
+const read = (source: string, files: { readonly [name: string]: string }): RefineDocument =>
+  requireDocument([refineDocument], source, { open: (name) => files[name] ?? "" }).document;
+
+const column = (csv: string, at: number): number[] =>
+  csv
+    .trim()
+    .split("\n")
+    .slice(1)
+    .map((line) => Number(line.split(",")[at]));
+
+describe("plan, drive, refine, and again", () => {
+  const first = drive(1, null);
+  const truth = column(first["truth.csv"] as string, 1);
+  const report = (document: RefineDocument, log: string): RefineReport =>
+    refineFromLogs(document, [sumUpLog(document, "new", "drive.csv", log, log)]);
+  const one = report(
+    read(refine("{ file: table.csv, signal: voltage, uncertainty: 5 % }"), first),
+    first["drive.csv"] as string,
+  );
+  const files = Object.fromEntries(refineFiles(one).map((file) => [file.name, file.text]));
+  const second = drive(2, files["airflow-table.csv"] as string);
+  const two = report(read(refine("{ refined: refine.json }"), files), second["drive.csv"] as string);
+
+  /** Root of the mean square of ln(flow / truth) over the cells driven. */
+  const off = (result: RefineReport, which: "before" | "after"): number => {
+    const squares = result.refinement.cells.flatMap((cell, i) =>
+      cell.seconds > 1 ? [Math.log(cell[which] / (1e-3 * (truth[i] as number))) ** 2] : [],
+    );
+    return Math.sqrt(squares.reduce((sum, v) => sum + v, 0) / squares.length);
+  };
+
+  it("reaches 1 % rms over the driven cells in two passes from a start of about 5 %", () => {
+    expect(off(one, "before")).toBeGreaterThan(0.02);
+    expect(off(two, "after")).toBeLessThan(0.01);
+    expect(off(two, "after")).toBeLessThan(off(one, "before") / 4);
+  });
+
+  it("gives a page whose every picture has words and numbers, and nothing that is no number", () => {
+    const figures = resultFigures(one);
+    expect(figures.map((figure) => figure.id)).toEqual([
+      "correction",
+      "certainty",
+      "refined-curve",
+      "used",
+      "next",
+    ]);
+    for (const figure of figures) expect(figure.words).toMatch(/\d/);
+    const markup = reportPage([one]);
+    expect(markup).not.toMatch(/NaN|undefined|Infinity/);
+    expect(markup.length).toBeLessThan(400_000);
+  });
+});
