@@ -1,9 +1,11 @@
 import { evaluateCurve } from "../../curve/index.js";
 import {
   asCurve,
-  chooseTransferLaw,
   type ExtendedCurve,
   extendTransferCurve,
+  type LawChoice,
+  type LawUse,
+  lawChooser,
   type TransferCell,
   type TransferCurve,
 } from "../../sensor/index.js";
@@ -28,8 +30,16 @@ export function ontoAxis(source: TransferCurve, axis: readonly number[]): Extend
   const last = source.cells[source.cells.length - 1] as TransferCell;
   const covered = axis.every((signal) => signal >= first.signal && signal <= last.signal);
   if (covered && flowing.length < LAW_CELLS) return { curve: alongCubic(source, axis), laws: {} };
-  const { reached, unreached } = split(source, flowing, axis);
-  const extended = extendTransferCurve(source, { signals: reached });
+  // One chooser for all uses: they share their fits.
+  const choose =
+    flowing.length < LAW_CELLS
+      ? undefined
+      : lawChooser(flowing.map(({ signal, flow }) => ({ signal, flow })));
+  const { reached, unreached } = split(source, axis, choose);
+  const extended = extendTransferCurve(source, {
+    signals: reached,
+    ...(choose === undefined ? {} : { choose }),
+  });
   if (unreached.length === 0) return extended;
   const lowest = extended.curve.cells.find((cell) => cell.flow > 0 && cell.signal > 0) as TransferCell;
   const toZero = unreached.map(
@@ -47,16 +57,13 @@ export function ontoAxis(source: TransferCurve, axis: readonly number[]): Extend
 /** Axis signals below the point where the law that extends the table downwards starts to rise, and the others. */
 function split(
   source: TransferCurve,
-  flowing: readonly TransferCell[],
   axis: readonly number[],
+  choose: ((use: LawUse) => LawChoice) | undefined,
 ): { readonly reached: readonly number[]; readonly unreached: readonly number[] } {
   const start = (source.cells[0] as TransferCell).signal;
-  if (axis.every((signal) => signal >= start) || flowing.length < LAW_CELLS) {
+  if (choose === undefined || axis.every((signal) => signal >= start))
     return { reached: axis, unreached: [] };
-  }
-  const points = flowing.map(({ signal, flow }) => ({ signal, flow }));
-  const { law } = chooseTransferLaw(points, { use: "below" });
-  const floor = law.rising.from;
+  const floor = choose("below").law.rising.from;
   const below = (signal: number): boolean => signal < start && !(signal > floor);
   return { reached: axis.filter((signal) => !below(signal)), unreached: axis.filter(below) };
 }
