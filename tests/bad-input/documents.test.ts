@@ -315,6 +315,16 @@ describe("one slip in a swap document", () => {
     ]);
   });
 
+  it("a table of 100,000 rows may be read, but is no axis of an ECU", () => {
+    let long = "signal [Hz],airflow [g/s]\n";
+    for (let i = 0; i < 100_000; i++) long += `${1000 + i / 10},${(0.5 + i / 500).toFixed(4)}\n`;
+    expect(faultLines(swapText, { "present.csv": long })).toEqual([]);
+    const text = changed("{from: 1.5 kHz, to: 11.5 kHz, count: 21}", "as-present");
+    expect(faultLines(text, { "present.csv": long })).toEqual([
+      expect.stringMatching(/^E_TOO_LARGE .*found 100000; accepted: at most 4096/),
+    ]);
+  });
+
   it("the throwing reader gathers them", () => {
     try {
       requireDocument(DOCUMENT_KINDS, swapText.replace("title:", "name:").replace("70 mm ±", "70 kg ±"), {

@@ -15,8 +15,10 @@ export function overview(commands: readonly Command[]): string {
 Usage: bellmouth COMMAND [arguments] [options]
 
 Commands
-${columns(commands.map((command) => [command.name, command.about] as const))}  help      this text; 'bellmouth help COMMAND' for one command
-
+${columns([
+  ...commands.map((command) => [command.name, command.about] as const),
+  ["help", "this text; 'bellmouth help COMMAND' for one command"],
+])}
 Options of every command
   --json    print the result (and mistakes) as JSON
   --help    say what the command does

@@ -23,6 +23,14 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./headroom.js")).body,
   },
   {
+    name: "sweep",
+    about: "say which bore would do",
+    details: "Reads a swap document with a sweep; prints headroom, idle and drop over the range of bores.",
+    positionals: [DOCUMENT],
+    options: [],
+    load: async () => (await import("./sweep.js")).body,
+  },
+  {
     name: "refine",
     about: "correct a table from logs of drives",
     details:
@@ -66,14 +74,6 @@ export const COMMANDS: readonly Command[] = [
     positionals: [DOCUMENT],
     options: RESULT_OPTIONS,
     load: async () => (await import("./decide.js")).body,
-  },
-  {
-    name: "sweep",
-    about: "say which bore would do",
-    details: "Reads a swap document with a sweep; prints headroom, idle and drop over the range of bores.",
-    positionals: [DOCUMENT],
-    options: [],
-    load: async () => (await import("./sweep.js")).body,
   },
   {
     name: "check",

@@ -1,6 +1,7 @@
 import type * as z from "zod";
 import { type Length, metres } from "../../units/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { LONGEST_AXIS } from "./axis.js";
 import { buildDay, buildIdle, buildScenario } from "./demand.js";
 import { buildEcuAirflow } from "./ecu-airflow.js";
 import { uncertain } from "./housing.js";
@@ -35,6 +36,16 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
   const loss = raw.restriction === undefined ? undefined : lossOf(raw.restriction);
   const sweep = raw.sweep === undefined ? undefined : buildSweep(raw.sweep, signal, context);
   if (present === undefined || next === undefined || airflow === undefined) return undefined;
+  const rows = present.table.signal.length;
+  if (airflow.axis.kind === "as-present" && rows > LONGEST_AXIS) {
+    context.fault("ecu.airflow.axis", {
+      code: "E_TOO_LARGE",
+      message: "the present table has more breakpoints than an ECU's table",
+      found: `${rows}`,
+      accepted: `at most ${LONGEST_AXIS}, or another axis`,
+    });
+    return undefined;
+  }
   return {
     kind: "swap",
     title: raw.title,
