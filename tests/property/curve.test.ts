@@ -408,12 +408,9 @@ describe("regridding", () => {
         const fitted = regridCurve(target, axis, { fit: "minimax", ...common });
         const [was, is] = [sampled, fitted].map((r) => Math.abs(r.executed.worst.error)) as [number, number];
         expect(is).toBeLessThanOrEqual(was);
-        expect(fitted.lowerBound).toBeLessThanOrEqual(is * (1 + 1e-9) + 1e-9);
-        // With straight lines the fit is exact; where the target's own run ties it, or a floor bends the measure
-        // between corners, the bound is not tight.
-        if (target.between === "straight" && measure.error === "absolute" && !isMonotone(target.y.values)) {
-          expect(is).toBeLessThanOrEqual(fitted.lowerBound * (1 + 1e-6) + 1e-6);
-        }
+        // Within a millionth: tops between readings of a cubic are found by parabolas; with straight lines all is exact.
+        expect(fitted.lowerBound).toBeLessThanOrEqual(is * (1 + 2e-6) + 1e-9);
+        if (is < was) expect(is).toBeLessThanOrEqual(fitted.lowerBound * (1 + 3e-6) + 1e-9);
       }),
       few,
     );
@@ -482,11 +479,6 @@ describe("regridding", () => {
       few,
     );
   });
-
-  const isMonotone = (values: readonly number[]): boolean => {
-    const ups = values.slice(1).map((v, i) => Math.sign(v - (values[i] as number)));
-    return ups.every((up) => up >= 0) || ups.every((up) => up <= 0);
-  };
 });
 
 describe("tables", () => {

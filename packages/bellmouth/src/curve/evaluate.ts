@@ -1,7 +1,7 @@
 import { BellmouthError } from "../fault/index.js";
 import type { Curve } from "./curve.js";
 import { halve, indexKnots, type KnotIndex, locate } from "./knot-index.js";
-import { endSlope, pieceOf } from "./pieces.js";
+import { endSlope, type Piece, pieceOf } from "./pieces.js";
 
 /** A curve made ready for many readings. Treat it as opaque and never change its arrays. */
 export interface PreparedCurve {
@@ -69,6 +69,23 @@ const clamp = (value: number, a: number, b: number): number =>
  * evaluateCurve(curve, 9) // ≈ 0.18
  */
 export function evaluateCurve(curve: Curve, x: number): number {
+  return read(curve, x, pieceOf);
+}
+
+/**
+ * Reads a curve a few hundred times, for which preparing it would cost more than it saves: pieces are computed when
+ * they are first met. The same bits as `evaluateCurve`.
+ */
+export function curveReader(curve: Curve): (x: number) => number {
+  const known: Piece[] = [];
+  const pieceAt = (_: Curve, k: number): Piece => {
+    known[k] ??= pieceOf(curve, k);
+    return known[k] as Piece;
+  };
+  return (x) => read(curve, x, pieceAt);
+}
+
+function read(curve: Curve, x: number, pieceAt: (curve: Curve, k: number) => Piece): number {
   const xs = curve.x.values;
   const ys = curve.y.values;
   const n = xs.length;
@@ -78,7 +95,7 @@ export function evaluateCurve(curve: Curve, x: number): number {
     const k = halve(xs, x, 0, n - 1);
     const y = ys[k] as number;
     if (k === n - 1) return y;
-    const { b, c, d } = pieceOf(curve, k);
+    const { b, c, d } = pieceAt(curve, k);
     const t = x - (xs[k] as number);
     if (curve.between === "straight") return y + b * t;
     const u = t / ((xs[k + 1] as number) - (xs[k] as number));
@@ -176,15 +193,26 @@ export function evaluatePrepared(prepared: PreparedCurve, x: number): number {
   return insideValue(prepared, locate(index, x), x);
 }
 
+/** Readings after which preparing a curve pays. */
+const MANY = 1000;
+
 /**
- * Prepares a curve and returns the function that reads it: the same bits as `evaluateCurve`, in a few nanoseconds.
+ * The function that reads a curve: the same bits as `evaluateCurve`, in a few nanoseconds once it has been called
+ * often enough for preparing the curve to pay.
  *
  * @returns function of x in the unit of the curve's x axis, to the unit of its y axis
  * @throws (the returned function) `E_OUTSIDE` as `evaluateCurve`
  */
 export function curveEvaluator(curve: Curve): (x: number) => number {
-  const prepared = prepareCurve(curve);
-  return (x) => evaluatePrepared(prepared, x);
+  const reader = curveReader(curve);
+  let prepared: PreparedCurve | undefined;
+  let calls = 0;
+  return (x) => {
+    if (prepared !== undefined) return evaluatePrepared(prepared, x);
+    calls++;
+    if (calls > MANY) prepared = prepareCurve(curve);
+    return reader(x);
+  };
 }
 
 /**

@@ -1,7 +1,13 @@
 import { BellmouthError } from "../fault/index.js";
 import { direction } from "./check.js";
 import type { Curve } from "./curve.js";
-import { evaluatePrepared, type PreparedCurve, prepareCurve } from "./evaluate.js";
+import {
+  curveEvaluator,
+  evaluateCurve,
+  evaluatePrepared,
+  type PreparedCurve,
+  prepareCurve,
+} from "./evaluate.js";
 
 function requireDirection(curve: Curve): "rising" | "falling" {
   const way = direction(curve.y.values);
@@ -72,16 +78,18 @@ export function prepareInverse(curve: Curve): PreparedCurve {
  * invertCurve(thermistor, 293.15) // ≈ 2500
  */
 export function invertCurve(curve: Curve, y: number): number {
+  // Straight lines exchanged are read without preparing anything.
+  if (curve.between === "straight") return evaluateCurve(exchanged(curve), y);
   return evaluatePrepared(prepareInverse(curve), y);
 }
 
 /**
- * Prepares the inverse of a strictly monotone curve and returns the function that reads it: the same bits as
- * `invertCurve`.
+ * The function that reads a strictly monotone curve backwards: the same bits as `invertCurve`.
  *
  * @throws as `prepareInverse`, and the returned function `E_OUTSIDE`
  */
 export function inverseEvaluator(curve: Curve): (y: number) => number {
+  if (curve.between === "straight") return curveEvaluator(exchanged(curve));
   const prepared = prepareInverse(curve);
   return (y) => evaluatePrepared(prepared, y);
 }

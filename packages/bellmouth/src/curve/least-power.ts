@@ -68,7 +68,7 @@ function reducedPower(q: number, power: number): number {
 
 /** Powers in turn, each a start for the next; the last is close to the largest error alone. */
 const POWERS = [2, 4, 8, 16, 32];
-const TURNS = 4;
+const TURNS = 3;
 
 /**
  * Values for which the sum of the p-th powers of the scaled errors is least, p rising to 32: by then the largest errors
@@ -90,10 +90,10 @@ export function leastPower(rows: FitRows, start: Float64Array): Float64Array {
   const v = Float64Array.from(start);
   const best = Float64Array.from(start);
   const r = new Float64Array(count);
-  let bestWorst = residuals(rows, v, r);
+  let worst = residuals(rows, v, r);
+  let bestWorst = worst;
   for (const power of POWERS) {
     for (let turn = 0; turn < (power === 2 ? 1 : TURNS); turn++) {
-      const worst = residuals(rows, v, r);
       if (!(worst > 0)) return v;
       const band = new Float64Array(unknowns * (reach + 1));
       const step = new Float64Array(unknowns);
@@ -114,10 +114,10 @@ export function leastPower(rows: FitRows, start: Float64Array): Float64Array {
       }
       solveBanded(band, reach, step);
       for (let i = 0; i < unknowns; i++) v[i] = (v[i] as number) + (step[i] as number) / (power - 1);
-      const reached = residuals(rows, v, r);
-      if (!Number.isFinite(reached)) return best;
-      if (reached < bestWorst) {
-        bestWorst = reached;
+      worst = residuals(rows, v, r);
+      if (!Number.isFinite(worst)) return best;
+      if (worst < bestWorst) {
+        bestWorst = worst;
         best.set(v);
       }
     }

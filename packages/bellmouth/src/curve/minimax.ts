@@ -154,7 +154,7 @@ function choose(
 }
 
 /** Relative width to which the least possible error is enclosed. */
-const ENCLOSED = 1e-9;
+const ENCLOSED = 1e-7;
 
 export interface MinimaxFit {
   readonly values: Float64Array;
@@ -168,7 +168,7 @@ export interface MinimaxFit {
  * At an error level e every sample bounds the two values at the ends of its segment from above and below. Going from
  * left to right, the values that can be reached at each breakpoint form an interval, and the next interval follows
  * from it exactly; an empty one proves that no values reach e. Halving e between such a proof and a level that can be
- * reached encloses the least error to 1e-9 of itself. Going back from right to left then picks, inside what can be
+ * reached encloses the least error to 1e-7 of itself. Going back from right to left then picks, inside what can be
  * reached, the values nearest to `wanted`, which spread the error well where the worst place leaves freedom.
  *
  * @param wanted  values of low error everywhere
@@ -189,7 +189,8 @@ export function minimax(
     high = Math.max(hoped, certain);
     region = reach(samples, high);
   }
-  while (high - low > ENCLOSED * high) {
+  // Sixty halvings are all that a double can tell apart, should the least error be zero.
+  for (let turn = 0; turn < 60 && high - low > ENCLOSED * high; turn++) {
     const middle = (low + high) / 2;
     const next = reach(samples, middle);
     if (next === undefined) low = middle;

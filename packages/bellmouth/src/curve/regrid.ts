@@ -9,9 +9,10 @@ import {
   cornersBetween,
   type ErrorMeasure,
   errorScale,
+  floorCorners,
   type ReadyTarget,
   readyTarget,
-  topBetween,
+  topNear,
 } from "./target.js";
 
 export interface RegridOptions extends ErrorMeasure {
@@ -38,8 +39,12 @@ export interface Regridded {
 }
 
 /** Readings inside a segment of a smooth target; places of larger error are added as they are found. */
-const READINGS = 12;
-const ROUNDS = 5;
+const READINGS = 8;
+const ROUNDS = 6;
+/** Places are added until none is worse than those read by more than this part of the error. */
+const CLOSE = 1e-6;
+/** Share of the worst error from which a top between readings is looked at. */
+const NOTABLE = 0.9;
 
 /** A rising target keeps at least this share of its own rise from breakpoint to breakpoint. */
 const KEPT_RISE = 1e-3;
@@ -78,11 +83,8 @@ export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOpti
   let lowerBound = 0;
   if (options.fit === "minimax") {
     const fit = fitLines(ready, xs, options, options.storage?.y);
-    const fitted = curveOf(fit.values);
-    const worst = (executed: Curve): number =>
-      Math.abs(executedError(target, { executed }, options).worst.error);
     // Sampling may already be best; never trade it for a last-bit difference.
-    if (worst(fitted) < worst(sampled)) ideal = fitted;
+    if (fit.error < fit.sampledError * (1 - 3 * CLOSE)) ideal = curveOf(fit.values);
     lowerBound = fit.lowerBound;
   }
   const stored = storeCurve(ideal, options.storage?.y === undefined ? {} : { y: options.storage.y });
@@ -96,19 +98,31 @@ export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOpti
 
 /** Values at `xs` with the smallest largest error, taking in more readings until no place is worse than those read. */
 function fitLines(
-  target: ReadyTarget,
+  given: ReadyTarget,
   xs: readonly number[],
   measure: ErrorMeasure,
   format: StorageFormat | undefined,
-): { readonly values: readonly number[]; readonly lowerBound: number } {
+): Fit {
   const scale = errorScale(measure);
+  // Every round reads the places of the rounds before it again.
+  const read = new Map<number, number>();
+  const at = (x: number): number => {
+    const known = read.get(x);
+    if (known !== undefined) return known;
+    const value = given.at(x);
+    read.set(x, value);
+    return value;
+  };
+  const target: ReadyTarget = { ...given, at };
   const places = xs.slice(1).map((right, i) => {
     const left = xs[i] as number;
     const even = Array.from(
       { length: READINGS },
       (_, k) => left + ((right - left) * (k + 1)) / (READINGS + 1),
     );
-    return [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
+    const inside = [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
+    inside.sort((a, b) => a - b);
+    return [...inside, ...floorCorners(target.at, measure, [left, ...inside, right])];
   });
   let wanted: Float64Array | undefined;
   for (let round = 1; ; round++) {
@@ -125,7 +139,7 @@ function fitLines(
   }
 }
 
-/** Places inside segment i where the error is above all that was read, to one part in 10^7. */
+/** Places inside segment i where the error is above all that was read. */
 function worsePlaces(
   target: ReadyTarget,
   xs: readonly number[],
@@ -147,14 +161,24 @@ function worsePlaces(
   for (let j = 1; j < points.length - 1; j++) {
     const error = errors[j] as number;
     if (!(error >= (errors[j - 1] as number) && error >= (errors[j + 1] as number))) continue;
-    const top = topBetween(miss, points[j - 1] as number, points[j + 1] as number);
-    if (miss(top) > known * (1 + 1e-7)) found.push(top);
+    // Tops far below the worst cannot become it.
+    if (!(error > NOTABLE * known)) continue;
+    const top = topNear(miss, points[j - 1] as number, points[j] as number, points[j + 1] as number);
+    if (top.value > known * (1 + CLOSE)) found.push(top.x);
   }
   return found;
 }
 
 /** Nearer to a breakpoint than this share of the segment, a place counts as the breakpoint. */
 const NEAR = 1e-9;
+
+interface Fit {
+  readonly values: readonly number[];
+  readonly lowerBound: number;
+  /** Largest error of `values` over the places read, and that of sampled values. */
+  readonly error: number;
+  readonly sampledError: number;
+}
 
 function fitAt(
   target: ReadyTarget,
@@ -163,12 +187,7 @@ function fitAt(
   scale: (target: number) => number,
   format: StorageFormat | undefined,
   wantedBefore: Float64Array | undefined,
-): {
-  readonly values: readonly number[];
-  readonly lowerBound: number;
-  readonly error: number;
-  readonly wanted: Float64Array;
-} {
+): Fit & { readonly wanted: Float64Array } {
   const nodes = xs.map(target.at);
   const start: number[] = [0];
   const share: number[] = [];
@@ -219,9 +238,11 @@ function fitAt(
   const sampled = Float64Array.from(nodes, (value) => value * (way || 1));
   // Places added later change the largest error by little: the first even spread serves all rounds.
   const even = wantedBefore ?? leastPower(rows, sampled);
-  const fit = minimax(samples, even, worstResidual(rows, even), worstResidual(rows, sampled));
+  const sampledError = worstResidual(rows, sampled);
+  const fit = minimax(samples, even, worstResidual(rows, even), sampledError);
   const values = Array.from(fit.values, (value) => value * (way || 1));
-  return { values, lowerBound: fit.lowerBound, error: worstResidual(rows, fit.values), wanted: even };
+  const error = worstResidual(rows, fit.values);
+  return { values, lowerBound: fit.lowerBound, error, sampledError, wanted: even };
 }
 
 /** What the format holds, widened where the target itself is outside: there clipping cannot be avoided. */
