@@ -66,8 +66,14 @@ export const COMMON_OPTIONS: readonly OptionSpec[] = [
   { name: "help", about: "say what the command does" },
 ];
 
+/** Options of commands that can show a page. */
+export const PAGE_OPTIONS: readonly OptionSpec[] = [
+  { name: "report", value: "FILE", about: "write one page to look at (HTML, opens from disk)" },
+  { name: "replace", about: "write in the place of an earlier result" },
+];
+
 /** Options of commands that write a result. */
 export const RESULT_OPTIONS: readonly OptionSpec[] = [
   { name: "out", value: "FOLDER", about: "write the result's files into a new folder" },
-  { name: "replace", about: "put them in the place of an earlier result" },
+  ...PAGE_OPTIONS,
 ];

@@ -2,15 +2,20 @@ import { planSwap, swapDocument } from "bellmouth/job";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { headroomText } from "../plan-text.js";
-import { cautionText } from "../result-output.js";
+import { deliver } from "../result-output.js";
 
 /** How far from its ends the signal stays, with the new meter and the present one. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const plan = planSwap(readInput(name, [swapDocument], io).document);
-  return {
-    data: { title: plan.title, signal: plan.signal, ...plan.headroom, cautions: plan.cautions },
-    text: headroomText(plan),
-    notes: cautionText(),
-  };
+  return deliver(
+    {
+      data: { title: plan.title, signal: plan.signal, ...plan.headroom, cautions: plan.cautions },
+      text: headroomText(plan),
+      files: [],
+      page: [plan],
+    },
+    request,
+    io,
+  );
 };

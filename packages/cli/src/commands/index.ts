@@ -1,4 +1,4 @@
-import { type Command, RESULT_OPTIONS } from "../command.js";
+import { type Command, PAGE_OPTIONS, RESULT_OPTIONS } from "../command.js";
 
 const DOCUMENT = { name: "DOCUMENT", about: "a YAML or JSON document" } as const;
 
@@ -19,7 +19,7 @@ export const COMMANDS: readonly Command[] = [
     details:
       "Reads a swap document; prints the signal that each scenario reaches, before and after, and where idle falls.",
     positionals: [DOCUMENT],
-    options: [],
+    options: PAGE_OPTIONS,
     load: async () => (await import("./headroom.js")).body,
   },
   {
@@ -27,7 +27,7 @@ export const COMMANDS: readonly Command[] = [
     about: "say which bore would do",
     details: "Reads a swap document with a sweep; prints headroom, idle and drop over the range of bores.",
     positionals: [DOCUMENT],
-    options: [],
+    options: PAGE_OPTIONS,
     load: async () => (await import("./sweep.js")).body,
   },
   {

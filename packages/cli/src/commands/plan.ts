@@ -13,6 +13,7 @@ export const body: CommandBody = (request, io) => {
       data: plan,
       text: planText(plan),
       files: planFiles(plan),
+      page: [plan],
       refused: plan.verdict.level === "refused",
     },
     request,

@@ -38,6 +38,7 @@ export const body: CommandBody = async (request, io) => {
       data: report,
       text: refineText(report, document),
       files: refineFiles(report),
+      page: [report],
       refused: report.verdict.level === "refused",
     },
     request,

@@ -3,7 +3,7 @@ import { placeOf, planSwap, swapDocument } from "bellmouth/job";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { sweepText } from "../plan-text.js";
-import { cautionText } from "../result-output.js";
+import { deliver } from "../result-output.js";
 
 /** Which bore? The same element in a range of housings. */
 export const body: CommandBody = (request, io) => {
@@ -19,9 +19,14 @@ export const body: CommandBody = (request, io) => {
   }
   const plan = planSwap(document);
   if (plan.sweep === null) throw new Error("the plan gave no sweep although the document asks for one");
-  return {
-    data: { title: plan.title, ...plan.sweep, cautions: plan.cautions },
-    text: sweepText(plan),
-    notes: cautionText(),
-  };
+  return deliver(
+    {
+      data: { title: plan.title, ...plan.sweep, cautions: plan.cautions },
+      text: sweepText(plan),
+      files: [],
+      page: [plan],
+    },
+    request,
+    io,
+  );
 };

@@ -1,4 +1,5 @@
 export { readTextFile, textOpener } from "./read-text-file.js";
+export { writeResultFile } from "./write-result-file.js";
 export {
   RESULT_MARK,
   recoverResultFolder,

@@ -111,7 +111,7 @@ function headroomTable(plan: PlanResult): string {
     },
     { name: "share used", ...share, values: scenarios.map((scenario) => rounded(scenario.share)) },
     { name: "flow left", ...flow, values: scenarios.map((scenario) => rounded(scenario.flowLeft)) },
-    { name: "chance over", ...share, values: scenarios.map((scenario) => rounded(scenario.chanceOver)) },
+    { name: "chance over", ...share, values: scenarios.map((scenario) => probability(scenario.chanceOver)) },
     { name: "state", text: scenarios.map((scenario) => scenario.state) },
     {
       name: "share used before",
@@ -125,7 +125,7 @@ function boreTable(plan: PlanResult): string {
   const rows = plan.sweep?.rows ?? [];
   const share = { unit: "%", dimension: "ratio" } as const;
   return writeTable([
-    { name: "bore", unit: "mm", dimension: "length", values: rows.map((row) => row.bore) },
+    { name: "bore", unit: "mm", dimension: "length", values: rows.map((row) => rounded(row.bore)) },
     { name: "flow ratio", unit: "", dimension: "ratio", values: rows.map((row) => rounded(row.flowRatio)) },
     ...plan.headroom.scenarios.flatMap((scenario, i) => [
       {
@@ -136,7 +136,7 @@ function boreTable(plan: PlanResult): string {
       {
         name: `chance over, ${scenario.name}`,
         ...share,
-        values: rows.map((row) => rounded(row.scenarios[i]?.chanceOver ?? Number.NaN)),
+        values: rows.map((row) => probability(row.scenarios[i]?.chanceOver ?? Number.NaN)),
       },
     ]),
     {
@@ -156,6 +156,10 @@ function boreTable(plan: PlanResult): string {
     },
   ]);
 }
+
+/** A probability to a millionth: below that the tails of a normal law are a fiction. */
+const probability = (value: number): number =>
+  Number.isFinite(value) ? Math.round(value * 1e6) / 1e6 : Number.NaN;
 
 /** Six digits: what a person can use, and short in a table. */
 const rounded = (value: number): number =>
