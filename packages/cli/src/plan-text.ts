@@ -35,7 +35,7 @@ const interval = ({ low, high, unit }: KeyFigure): string =>
 export function planText(plan: PlanResult): string {
   const { verdict } = plan;
   const figures = plan.keyFigures.map((key) =>
-    `  ${key.name}: ${short(key.value)} ${key.unit} ${interval(key)}`.trimEnd(),
+    `  ${plain(key.name, 200)}: ${short(key.value)} ${key.unit} ${interval(key)}`.trimEnd(),
   );
   const words = { refuse: "REFUSED", look: "LOOK", note: "note" } as const;
   const reasons = verdict.reasons.map(({ severity, text }) => `  ${words[severity]}: ${plain(text, 2000)}\n`);

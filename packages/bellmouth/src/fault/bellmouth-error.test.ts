@@ -14,6 +14,17 @@ describe("BellmouthError", () => {
       "swap.yaml:4:9: new.housing.bore: a bore needs a length (found 70 kg; accepted: mm, cm, in) [E_UNIT]",
     );
   });
+  it("shows a user's control characters by their numbers, in names and keys too", () => {
+    const text = faultText({
+      code: "E_SCHEMA",
+      message: "an odd key",
+      found: "'\u009b2J'",
+      at: { file: "a\u001b[31m\n.yaml", path: `present.\u202e${"x".repeat(1000)}` },
+    });
+    expect(text).toMatch(
+      /^a\\u\{1b\}\[31m\\u\{a\}\.yaml: present\.\\u\{202e\}x{291}…: an odd key \(found '\\u\{9b\}2J'\)/,
+    );
+  });
   it("is recognised by name and code, not by class", () => {
     const twin = { name: "BellmouthError", code: "E_ORDER" };
     expect(isFault(twin)).toBe(true);

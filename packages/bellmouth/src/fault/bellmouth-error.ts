@@ -77,20 +77,35 @@ export function isFault(error: unknown, code?: FaultCode): error is BellmouthErr
   return candidate.name === "BellmouthError" && (code === undefined || candidate.code === code);
 }
 
-/** A fault as one line of text: `file:line:column: path: message (found …; accepted: …) [CODE]`. */
+// What moves a terminal's cursor or turns its reading direction: names of files, keys and columns are a user's text.
+const CONTROLS = /[\p{Cc}\p{Bidi_Control}\p{Cs}\u2028\u2029]/gu;
+const LINE_CONTROLS = /[^\P{Cc}\n]|[\p{Bidi_Control}\p{Cs}\u2028\u2029]/gu;
+
+const escaped = (text: string, controls: RegExp): string =>
+  text.replace(controls, (hidden) => `\\u{${hidden.codePointAt(0)?.toString(16)}}`);
+
+/** A name or path in one line, not endless. */
+const named = (text: string | undefined): string | undefined =>
+  text === undefined ? undefined : escaped(text.length > 300 ? `${text.slice(0, 300)}…` : text, CONTROLS);
+
+/**
+ * A fault as one line of text: `file:line:column: path: message (found …; accepted: …) [CODE]`. Control characters are
+ * shown by their numbers; only a message that lists several faults has lines of its own.
+ */
 export function faultText(details: FaultDetails): string {
   const { at } = details;
   const place = [
-    at?.file,
+    named(at?.file),
     at?.line === undefined ? undefined : String(at.line),
     at?.line === undefined || at.column === undefined ? undefined : String(at.column),
   ]
     .filter((part) => part !== undefined)
     .join(":");
-  const where = [place, at?.path].filter((part) => part !== undefined && part !== "").join(": ");
+  const where = [place, named(at?.path)].filter((part) => part !== undefined && part !== "").join(": ");
   const notes = [
     details.found === undefined ? undefined : `found ${details.found}`,
     details.accepted === undefined ? undefined : `accepted: ${details.accepted}`,
   ].filter((part) => part !== undefined);
-  return `${where === "" ? "" : `${where}: `}${details.message}${notes.length === 0 ? "" : ` (${notes.join("; ")})`} [${details.code}]`;
+  const text = `${where === "" ? "" : `${where}: `}${details.message}${notes.length === 0 ? "" : ` (${notes.join("; ")})`} [${details.code}]`;
+  return escaped(text, LINE_CONTROLS);
 }

@@ -173,17 +173,19 @@ function kindOf<Out>(
   }
   const kind = kinds.find((candidate) => header === `${candidate.name} ${candidate.version}`);
   if (kind !== undefined) return kind;
-  const same = kinds.find((candidate) => String(header).split(" ")[0] === candidate.name);
+  // Not String(): a block with a key 'toString' has none of its own.
+  const written = typeof header === "string" ? header : JSON.stringify(header);
+  const same = kinds.find((candidate) => written.split(" ")[0] === candidate.name);
   return new BellmouthError({
     code: "E_SCHEMA",
     message:
       same === undefined
         ? `not a kind of document this reads${didYouMean(
-            String(header),
+            written,
             kinds.map((candidate) => `${candidate.name} ${candidate.version}`),
           )}`
         : `this version of bellmouth reads version ${same.version} of the ${same.name} document`,
-    found: `'${shown(String(header))}'`,
+    found: `'${shown(written)}'`,
     accepted,
     at: placeOf(source, "bellmouth"),
   });

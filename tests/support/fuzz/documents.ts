@@ -1,0 +1,122 @@
+import { BellmouthError } from "bellmouth";
+import { type OpenText, parseSource } from "bellmouth/job";
+import { opener, swapText } from "../swap-sample.js";
+
+// Invented. Small, so that many cases cost little; the whole sample, with every key, is mutated as well.
+
+const meterRows = [
+  [1500, 0.9],
+  [2000, 2.1],
+  [3000, 7.4],
+  [4500, 22.8],
+  [6000, 51.5],
+  [8000, 108.2],
+  [10000, 181.3],
+] as const;
+
+/** Files that the small documents name. */
+export const TABLES: Readonly<Record<string, string>> = {
+  "meter.csv": `signal [Hz],airflow [g/s]\n${meterRows.map((row) => `${row.join(",")}\n`).join("")}`,
+  "other.csv": `signal [Hz],airflow [kg/h]\n${meterRows.map(([f, m]) => `${f},${(m * 4.6).toFixed(2)}\n`).join("")}`,
+  "element.csv":
+    "temperature [degC],resistance [kohm]\n-20,28.7\n0,9.4\n20,3.5\n50,0.97\n80,0.32\n110,0.13\n",
+  "pull.csv": "time [s],airflow [g/s]\n0,11.7\n0.1,20.5\n0.2,80\n0.3,81\n0.4,82\n0.5,81\n",
+};
+
+const head = `bellmouth: swap 1
+title: A wider meter
+present:
+  signal: frequency
+  table: meter.csv
+  accuracy: 2 %
+  housing: {bore: 70 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, development: 0.3 ± 0.2}
+`;
+const tail = `air: {temperature: 20 degC, pressure: 99 kPa absolute}
+ecu:
+  airflow:
+    axis: [1500 Hz, 2500 Hz, 4000 Hz, 6 kHz, 8 kHz, 9.5 kHz]
+    outside: hold
+    storage: {step: 0.01 g/s, from: 0 g/s, to: 655.35 g/s}
+    fit: minimax
+    unit: g/s
+scenarios:
+  - {name: wanted, peak: 190 g/s ± 3 %}
+`;
+const safety = "safety: {rich-bias: 0, high-flow-from: 60 g/s}\n";
+
+/** The present element in a wider housing. */
+export const smallSwap = `${head}new:
+  source: same-element
+  housing: {bore: 78 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, development: 0.3 ± 0.2}
+${tail}${safety}`;
+
+/** Another car's element, a temperature table, a log, a sweep. */
+export const donorSwap = `${head}new:
+  source: donor
+  housing: {width: 80 mm, height: 60 mm, blockage: 300 mm^2, element: 0 .. 0.2, development: 0.3 ± 0.2}
+  donor: {signal: frequency, table: other.csv, accuracy: 3 %, housing: new}
+${tail.replace("outside: hold", "outside: extend").replace("fit: minimax", "fit: sample")}  - {name: pull, log: {file: pull.csv, airflow: airflow, time: time, sustained: 0.1 s}}
+  - name: cold
+    engine: {displacement: 2.2 L, strokes: 4, speed: 6500 rpm, volumetric-efficiency: 95 % ± 3 %}
+    day: {temperature: -10 degC, pressure: 102 kPa absolute}
+idle: {airflow: 3.2 g/s ± 10 %}
+restriction: {loss: 0.8 ± 0.2}
+sweep: {from: 66 mm, to: 90 mm, step: 8 mm, limits: {share: 90 %}}
+safety: {rich-bias: 1, high-flow-from: 60 g/s}
+`;
+
+/** The small swap with a temperature table. */
+export const temperatureSwap = smallSwap.replace(
+  "scenarios:",
+  `  temperature:
+    direction: signal-to-temperature
+    signal: voltage
+    axis: [0.4 V, 1 V, 2 V, 3 V, 4 V, 4.6 V]
+    band: -20 degC .. 90 degC
+    pull-up: 2.2 kohm
+    supply: 5 V
+    outside: hold
+    storage: {step: 0.5 K, from: -40 degC, to: 150 degC}
+    fit: minimax
+    unit: degC
+temperature-element: {new: {points: element.csv, accuracy: 0.5 K}}
+scenarios:`,
+);
+
+export const simulateText = `bellmouth: simulate 1
+title: A drive
+car: alder
+meter: new
+planned-error: 5 %
+seed: 17
+duration: 12 s
+roads: [idle, town]
+trims: closed-loop
+barometer: 98.5 kPa absolute
+outside: 15 degC
+coolant: 20 degC
+log-rate: 5 Hz
+faults: {injectors: 96 %, leak: 1.5 mm^2}
+`;
+
+/** Valid documents, as text; the first stand for most cases. */
+export const DOCUMENTS: readonly string[] = [smallSwap, simulateText, donorSwap, temperatureSwap, swapText];
+
+/** The same as data. */
+export const TREES: readonly Record<string, unknown>[] = DOCUMENTS.map((text) => {
+  const source = parseSource(text);
+  if ("faults" in source) throw source.faults[0];
+  return source.tree.data as Record<string, unknown>;
+});
+
+/** Opens the files above and the sample's, and no others. */
+export const openTable = (changes: Readonly<Record<string, string>> = {}): OpenText => {
+  const sample = opener();
+  return (name) => {
+    const own = Object.hasOwn(changes, name) ? changes[name] : undefined;
+    const text = own ?? (Object.hasOwn(TABLES, name) ? TABLES[name] : undefined);
+    if (text !== undefined) return text;
+    if (/^(?:present|donor)\.csv$/u.test(name)) return sample(name);
+    throw new BellmouthError({ code: "E_FILE", message: "there is no such file" });
+  };
+};
