@@ -7,6 +7,11 @@ export const checks = [
   { name: "lint and rooms", command: pnpm("run", "lint") },
   { name: "types", command: pnpm("run", "types") },
   { name: "accuracy page", command: pnpm("run", "accuracy:check") },
+  {
+    name: "fuzz",
+    command: pnpm("exec", "vitest", "run", "tests/property/fuzz-"),
+    environment: { BELLMOUTH_FUZZ: "full" },
+  },
   { name: "demo", command: ["npm", "run", "demo"] },
   { name: "examples", command: pnpm("run", "examples") },
   { name: "docs", command: pnpm("run", "docs") },

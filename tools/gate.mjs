@@ -14,7 +14,7 @@ let failed = 0;
 const lines = [];
 console.log(`gate: node ${process.version}, ${cpus().length} cores`);
 
-for (const { name, command, countsTests } of checks) {
+for (const { name, command, countsTests, environment } of checks) {
   const started = Date.now();
   console.log(`\n== ${name}: ${command.join(" ")}`);
   const { status } = spawnSync(command[0], command.slice(1), {
@@ -23,6 +23,7 @@ for (const { name, command, countsTests } of checks) {
     env: {
       ...process.env,
       BELLMOUTH_BROWSER: "required",
+      ...environment,
       ...(countsTests ? { VITEST_JSON: report.pathname } : {}),
     },
   });

@@ -377,6 +377,12 @@ describe("text that is no document", () => {
       "E_SCHEMA",
       /not allowed/,
     ],
+    [
+      "a first line that is a block whose keys mean something to JavaScript",
+      "bellmouth: {toString: x}\n",
+      "E_SCHEMA",
+      /not a kind of document this reads \(found '\{"toString":"x"\}'/,
+    ],
     ["a number for a key", "bellmouth: swap 1\n1: x\n", "E_SCHEMA", /a key must be text/],
     ["a list for a key", "bellmouth: swap 1\n? [a]\n: x\n", "E_SCHEMA", /a key must be text/],
     ["a merge key", "bellmouth: swap 1\nx: &x {title: a}\n<<: *x\n", "E_SCHEMA", /'<<' is not a key/],
@@ -433,6 +439,9 @@ describe("text that is no document", () => {
   it("messages show no control characters of the user's text", () => {
     const lines = faultLines('bellmouth: "\\x1b[31mred\\u202e"\n');
     expect(lines[0]).toContain("\\u{1b}[31mred\\u{202e}");
+    // Nor of keys, which stand in the path of what is wrong.
+    const [key = ""] = faultLines('bellmouth: swap 1\n"\\x9b2J": x\n').filter((line) => line.includes("2J"));
+    expect(key.split("|")[1]).toContain("\\u{9b}2J: '\\u{9b}2J' is not a key");
   });
 });
 

@@ -7,8 +7,10 @@ import { RESULT_MARK } from "bellmouth/job/files";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";
+import { checkCsv, checkLoadable } from "../support/fuzz/check-files.js";
 import { donorSwap, openTable, smallSwap, TABLES, temperatureSwap } from "../support/fuzz/documents.js";
 import { HOSTILE_TEXT } from "../support/fuzz/hostile.js";
+import { bentNumbers, numberChanges } from "../support/fuzz/mutations.js";
 import { requireFinite } from "../support/fuzz/require-finite.js";
 import { requireQuiet } from "../support/fuzz/require-quiet.js";
 import { startWatch } from "../support/fuzz/watch.js";
@@ -16,43 +18,19 @@ import { startWatch } from "../support/fuzz/watch.js";
 // Plans of documents whose numbers are odd, but which are documents: a table that is written can be loaded, whatever
 // went in; and what is refused leaves none.
 
-const share = fc.double({ min: 0, max: 1, maxExcluded: true, noNaN: true });
-const change = fc.record({
-  at: share,
-  factor: fc.constantFrom(0.5, 0.8, 0.9, 0.99, 1.01, 1.1, 1.5, 2, 3, 10, 0.1, 1.0001, 0),
-});
-
-/** The numbers of a text, some of them multiplied. */
-function bent(text: string, changes: readonly { at: number; factor: number }[]): string {
-  const numbers = [...text.matchAll(/(?<![\w.^])\d+(?:\.\d+)?(?![\w.^])/gu)];
-  const chosen = new Map(
-    changes.map(({ at, factor }) => [numbers[Math.floor(at * numbers.length)]?.index, factor] as const),
-  );
-  return text.replace(/(?<![\w.^])\d+(?:\.\d+)?(?![\w.^])/gu, (number, index: number) => {
-    const factor = chosen.get(index);
-    return factor === undefined ? number : String(Number((Number(number) * factor).toPrecision(12)));
-  });
-}
-
 const bases = [smallSwap, smallSwap, smallSwap, donorSwap, temperatureSwap];
 const name = fc.oneof(
-  fc.constantFrom(...HOSTILE_TEXT),
-  fc.string({ maxLength: 12, unit: "grapheme" }),
-  fc.constant("wanted"),
+  { weight: 1, arbitrary: fc.constantFrom(...HOSTILE_TEXT) },
+  { weight: 1, arbitrary: fc.string({ minLength: 1, maxLength: 12, unit: "grapheme" }) },
+  { weight: 2, arbitrary: fc.constant("wanted") },
 );
 const slip = fc.record({
   base: fc.nat(bases.length - 1),
-  document: fc.array(change, { maxLength: 2 }),
-  table: fc.array(change, { maxLength: 2 }),
+  document: numberChanges(2),
+  table: numberChanges(2),
   title: name,
   scenario: name,
 });
-
-/** A row of a CSV file, taken apart without the project's own reader. */
-const cellsOf = (line: string): string[] =>
-  (line.match(/"(?:[^"]|"")*"|[^,]+|(?<=,)(?=,|$)/gu) ?? []).map((cell) =>
-    cell.startsWith('"') ? cell.slice(1, -1).replaceAll('""', '"') : cell,
-  );
 
 function checkFiles(
   files: readonly { readonly name: string; readonly text: string }[],
@@ -61,38 +39,10 @@ function checkFiles(
 ): void {
   const loadable = files.filter((file) => /^(?:airflow|temperature)-table\.csv$/u.test(file.name));
   if (refused !== (loadable.length === 0)) throw new Error("a refused plan has a table, or another has none");
-  for (const { name: file, text } of loadable) {
-    const rows = text
-      .trimEnd()
-      .split("\n")
-      .slice(1)
-      .map((line) => line.split(",").map(Number));
-    if (rows.length < 2) throw new Error(`${file}: ${rows.length} rows`);
-    rows.forEach(([x = Number.NaN, y = Number.NaN], i) => {
-      if (!(Number.isFinite(x) && Number.isFinite(y))) throw new Error(`${file}: row ${i} is ${x}, ${y}`);
-      const [before = Number.NaN, under = Number.NaN] = rows[i - 1] ?? [];
-      if (i > 0 && !(x > before)) throw new Error(`${file}: its axis does not rise at row ${i}`);
-      if (file.startsWith("airflow") && i > 0 && !(y > under))
-        throw new Error(`${file}: flow does not rise at row ${i}: ${text}`);
-      if (file.startsWith("airflow") && !(y >= 0)) throw new Error(`${file}: row ${i} is ${y}`);
-    });
-  }
-  for (const { name: file, text } of files) {
-    if (file.endsWith(".json")) {
-      JSON.parse(text);
-      continue;
-    }
-    if (!file.endsWith(".csv")) continue;
-    for (const line of text.trimEnd().split("\n")) {
-      for (const cell of cellsOf(line)) {
-        if (/^(?:nan|-?infinity|undefined|null)$/iu.test(cell) && cell !== scenario)
-          throw new Error(`${file}: ${line}`);
-        // A spreadsheet takes these for a formula; a negative number is none.
-        if (/^\s*[=+\-@|＝＋－＠]|^[\t\r]/u.test(cell) && !/^-\d+(?:\.\d+)?(?:e[+-]?\d+)?$/u.test(cell)) {
-          throw new Error(`${file}: a formula: ${cell}`);
-        }
-      }
-    }
+  loadable.forEach(checkLoadable);
+  for (const file of files) {
+    if (file.name.endsWith(".json")) JSON.parse(file.text);
+    if (file.name.endsWith(".csv")) checkCsv(file, scenario);
   }
 }
 
@@ -113,10 +63,10 @@ describe("plans of documents with odd numbers and names", () => {
     const levels = { "go with care": 0, "look first": 0, refused: 0, faults: 0 };
     await fc.assert(
       fc.asyncProperty(slip, fc.nat(19), async ({ base, document, table, title, scenario }, way) => {
-        const text = bent(bases[base] as string, document)
+        const text = bentNumbers(bases[base] as string, document)
           .replace("title: A wider meter", () => `title: ${JSON.stringify(title)}`)
           .replace("name: wanted", () => `name: ${JSON.stringify(scenario)}`);
-        const meter = bent(TABLES["meter.csv"] as string, table);
+        const meter = bentNumbers(TABLES["meter.csv"] as string, table);
         if (way === 0) {
           writeFileSync(join(folder, "odd.yaml"), text);
           writeFileSync(join(folder, "meter.csv"), meter);

@@ -103,6 +103,26 @@ describe("plan", () => {
     }
   });
 
+  it("shows control characters in a user's names by their numbers, everywhere", async () => {
+    const folder = mkdtempSync(join(tmpdir(), "bellmouth-plan-"));
+    try {
+      cpSync(demo, folder, { recursive: true });
+      const text = readFileSync(join(folder, "swap.yaml"), "utf8");
+      const hostile = text
+        .replace("title: Harrow", 'title: "\\e[31mHarrow"\n#')
+        .replaceAll(/name: (today|cams), (\w+).*/gu, 'name: "\\r\\u202E$1 $2"');
+      writeFileSync(join(folder, "hostile.yaml"), hostile);
+      for (const command of ["plan", "headroom", "sweep"]) {
+        const { code, stdout, stderr } = await ran(command, join(folder, "hostile.yaml"));
+        expect(code, stderr).toBe(EXIT.done);
+        expect(stdout).toMatch(/\\u\{202e\}/u);
+        expect(`${stdout}${stderr}`.replaceAll("\n", "")).not.toMatch(/[\p{Cc}\p{Bidi_Control}]/u);
+      }
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
+  });
+
   it("gives JSON, and asks where to for a replacement", async () => {
     const { stdout, code } = await ran("plan", "swap.yaml", "--json");
     expect(code).toBe(EXIT.done);

@@ -8,7 +8,8 @@ export const FULL_CASES = {
   log: 17_000,
   yaml: 6_000,
   json: 6_000,
-  plan: 1_000,
+  plan: 700,
+  intake: 300,
 } as const;
 
 export type FuzzArea = keyof typeof FULL_CASES;

@@ -14,12 +14,30 @@ const meterRows = [
   [10000, 181.3],
 ] as const;
 
+/** A full-throttle pull; `k` makes no two alike. */
+const pull = (k: number): string =>
+  `time [s],speed [rpm],map [kPa],iat [degC],throttle [%]\n${Array.from({ length: 40 }, (_, i) => {
+    const [wave, lift] = [Math.sin(i * 1.7 + k), k === 1 || k === 2 ? 0.3 : 0];
+    return `${(i / 10).toFixed(1)},${3300 + 90 * i},${(96.9 - 0.02 * i + 0.08 * wave + lift).toFixed(2)},${(33 + 0.2 * wave).toFixed(1)},100\n`;
+  }).join("")}`;
+
 /** Files that the small documents name. */
 export const TABLES: Readonly<Record<string, string>> = {
   "meter.csv": `signal [Hz],airflow [g/s]\n${meterRows.map((row) => `${row.join(",")}\n`).join("")}`,
   "other.csv": `signal [Hz],airflow [kg/h]\n${meterRows.map(([f, m]) => `${f},${(m * 4.6).toFixed(2)}\n`).join("")}`,
   "element.csv":
     "temperature [degC],resistance [kohm]\n-20,28.7\n0,9.4\n20,3.5\n50,0.97\n80,0.32\n110,0.13\n",
+  "readings.csv": `pull,flow [g/s],snorkel [Pa],meter [Pa],hose [Pa]\n${[1, 2, 3]
+    .flatMap((pull) =>
+      [87, 98, 108, 117, 122].map((flow, i) => {
+        const drops = [0.025, 0.14, 0.15].map((k) =>
+          (k * flow * flow + ((pull * 7 + i * 3) % 11) - 5).toFixed(0),
+        );
+        return `${pull},${flow},${drops.join(",")}\n`;
+      }),
+    )
+    .join("")}`,
+  ...Object.fromEntries(["a1", "b1", "b2", "a2"].map((id, k) => [`${id}.csv`, pull(k)])),
   "pull.csv": "time [s],airflow [g/s]\n0,11.7\n0.1,20.5\n0.2,80\n0.3,81\n0.4,82\n0.5,81\n",
 };
 
@@ -99,8 +117,74 @@ log-rate: 5 Hz
 faults: {injectors: 96 %, leak: 1.5 mm^2}
 `;
 
+export const restrictionText = `bellmouth: restriction 1
+title: Where the pressure goes
+air: {temperature: 18 degC, pressure: 98.9 kPa absolute, humidity: 55 %}
+elements:
+  - {name: snorkel, tapping: total}
+  - {name: meter, role: meter housing, area: 3991 mm^2 ± 25 mm^2, tapping: static, tapping-bore: 76 mm ± 0.2 mm}
+  - {name: hose, bore: 64 mm ± 0.2 mm, tapping: total}
+readings: readings.csv
+gauge-step: 10 Pa
+gauges:
+  - {elements: [snorkel, meter, hose], zero: 8 Pa, gain: 1 %}
+changes:
+  - {element: meter, bore: 83.6 mm ± 0.2 mm, k-ratio: 1 ± 0.15, ducts: 76 mm}
+  - {remove: snorkel}
+`;
+
+const run = (id: string, side: string, minute: number): string =>
+  `  - {id: ${id}, side: ${side}, at: "10:${minute}", air: {temperature: 18 degC, pressure: 98.9 kPa absolute, humidity: 55 %}, course: hill road, log: ${id}.csv}\n`;
+
+export const trialText = `bellmouth: trial 1
+title: Did it help
+points: [4500 rpm, 5500 rpm, 6400 rpm]
+power: 80 %
+wanted: {pressure: 100 Pa, temperature: 1 K}
+columns: {speed: speed, pressure: map, temperature: iat, throttle: throttle}
+pressure-reads: absolute
+full-throttle: 95 %
+units: {show: Pa, power: kW}
+worth: {power: 118 kW ± 4 kW, speed: 6000 rpm, charge-temperature: 32 degC ± 3 K}
+runs:
+${run("a1", "before", 10)}${run("b1", "after", 20)}${run("b2", "after", 30)}${run("a2", "before", 40)}`;
+
+export const decisionText = `bellmouth: decision 1
+title: Worth it
+currency: EUR
+options:
+  - name: housing
+    parts: 240
+    work: [{name: dyno session, cost: 420}, {name: tables, cost: 0}]
+    gain: 1.0 kW ± 0.2 kW
+    room: {left: 31 g/s, chance-over: 0.1 %}
+  - name: cams
+    parts: 890
+    work: [{name: dyno session, cost: 420}, {name: fitting, cost: 350}]
+    gain: 9 kW ± 1.5 kW
+together:
+  - {options: [housing, cams], room: {left: 14 g/s, chance-over: 1 %}}
+`;
+
+const refineText = `bellmouth: refine 1
+title: First correction
+table: {file: meter.csv, signal: frequency, uncertainty: 5 %}
+outside: extend
+logs: [drive.csv]
+`;
+
 /** Valid documents, as text; the first stand for most cases. */
-export const DOCUMENTS: readonly string[] = [smallSwap, simulateText, donorSwap, temperatureSwap, swapText];
+export const DOCUMENTS: readonly string[] = [
+  smallSwap,
+  simulateText,
+  decisionText,
+  refineText,
+  trialText,
+  restrictionText,
+  donorSwap,
+  temperatureSwap,
+  swapText,
+];
 
 /** The same as data. */
 export const TREES: readonly Record<string, unknown>[] = DOCUMENTS.map((text) => {

@@ -161,12 +161,19 @@ function mutatePlace(root: Branch, { kind, at, to, put }: Mutation): void {
       break;
     case 5:
     case 6:
-      set(here, typeof value === "number" ? value * 10 ** ((kind % 13) - 6) : scaled(String(value), kind));
+      set(
+        here,
+        typeof value === "number"
+          ? value * 10 ** ((kind % 13) - 6)
+          : scaled(typeof value === "string" ? value : JSON.stringify(value), kind),
+      );
       break;
     case 7:
       set(here, { [put]: structuredClone(value) });
       break;
     case 8: {
+      // A list has no keys of its own.
+      if (Array.isArray(here.branch)) break;
       const key = HOSTILE_KEYS[kind % HOSTILE_KEYS.length] ?? "";
       set({ branch: here.branch, key }, { polluted: put });
       break;
@@ -174,4 +181,32 @@ function mutatePlace(root: Branch, { kind, at, to, put }: Mutation): void {
     default:
       set(there, structuredClone(value));
   }
+}
+
+/** Factors for the numbers of a text that is otherwise left as it is. */
+export interface NumberChange {
+  readonly at: number;
+  readonly factor: number;
+}
+
+export const numberChanges = (most: number): fc.Arbitrary<readonly NumberChange[]> =>
+  fc.array(
+    fc.record({
+      at: share,
+      factor: fc.constantFrom(0.5, 0.8, 0.9, 0.97, 0.99, 1, 1.0001, 1.01, 1.03, 1.1, 1.5, 3, 10, 0.1, 0),
+    }),
+    { maxLength: most },
+  );
+
+/** The numbers of a text, some of them multiplied. */
+export function bentNumbers(text: string, changes: readonly NumberChange[]): string {
+  const number = /(?<![\w.^])\d+(?:\.\d+)?(?![\w.^])/gu;
+  const places = [...text.matchAll(number)].map((match) => match.index);
+  const factors = new Map(
+    changes.map(({ at, factor }) => [places[pick(places.length, at)], factor] as const),
+  );
+  return text.replace(number, (digits, place: number) => {
+    const factor = factors.get(place);
+    return factor === undefined ? digits : String(Number((Number(digits) * factor).toPrecision(12)));
+  });
 }
