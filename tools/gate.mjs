@@ -6,7 +6,8 @@ import { cpus } from "node:os";
 import { checks } from "./gate-checks.mjs";
 
 const root = new URL("../", import.meta.url);
-const report = new URL(".accuracy/vitest.json", root);
+// Not beside the accuracy rows, and where git does not look.
+const report = new URL("node_modules/.cache/gate-tests.json", root);
 rmSync(new URL(".accuracy/", root), { recursive: true, force: true });
 
 let passed = 0;
