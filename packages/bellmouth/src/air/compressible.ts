@@ -69,6 +69,8 @@ export function isentropicRatios(mach: number, options: GasOptions = {}): Isentr
 /**
  * Static over stagnation pressure at which a throat becomes sonic [1].
  *
+ * @throws E_DOMAIN on gas properties out of range, or NaN
+ * @source NACA Report 1135 (1953), perfect-gas relations.
  * @example criticalPressureRatio() // ≈ 0.528282
  */
 export function criticalPressureRatio(options: GasOptions = {}): number {
@@ -81,6 +83,7 @@ export function criticalPressureRatio(options: GasOptions = {}): number {
  *
  * @param temperature static [K]
  * @throws E_DOMAIN unless positive
+ * @source NACA Report 1135 (1953), perfect-gas relations.
  * @example speedOfSound(celsius(15)) // ≈ 340.294
  */
 export function speedOfSound(temperature: Temperature, options: GasOptions = {}): Speed {
@@ -151,6 +154,7 @@ export function chokedMassFlux(from: Stagnation, options: GasOptions = {}): numb
  * Subsonic Mach number [1] of a stream in a duct, solved from its mass flow and stagnation state.
  *
  * @throws E_DOMAIN when an argument is out of range, or the flow is more than the duct can pass ({@link chokedMassFlux})
+ * @source NACA Report 1135 (1953), perfect-gas relations.
  * @example machNumber({ massFlow: gramsPerSecond(300), area: mm2(3000), stagnationPressure: pascals(101325), stagnationTemperature: celsius(15) }) // ≈ 0.2489
  */
 export function machNumber(

@@ -56,7 +56,8 @@ export function frictionFactorSmooth(reynolds: number): number {
 }
 
 /**
- * The same authors' law without the viscous term: a pure logarithm, meant for Re above 3e5.
+ * Darcy friction factor [1] by the same authors' law without the viscous term: a pure logarithm, meant for Re [1]
+ * above 3e5.
  *
  * @throws E_DOMAIN out of 2300 to 1e9, or NaN
  * @source B. J. McKeon, M. V. Zagarola, A. J. Smits, J. Fluid Mech. 538 (2005) 429-443.

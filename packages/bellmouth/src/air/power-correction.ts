@@ -52,7 +52,7 @@ export function isInsideJ1349(air: TestRoomAir): boolean {
 }
 
 /**
- * The same for ISO 1585: `(99 kPa / p)^1.2 (T / 298)^0.6`, spark ignition, naturally aspirated or boosted.
+ * The same factor [1] for ISO 1585: `(99 kPa / p)^1.2 (T / 298)^0.6`, spark ignition, naturally aspirated or boosted.
  *
  * @throws E_DOMAIN as {@link powerCorrectionJ1349}
  * @source ISO 1585:1992; UN/ECE R85 (constants from memory, held against SAE J1349).

@@ -70,6 +70,7 @@ export function standardAtmosphere(at: { readonly geopotentialAltitude: Length }
  *
  * @param pressure absolute [Pa], 22,633 to 127,773
  * @throws E_DOMAIN outside the troposphere, or NaN
+ * @source U.S. Standard Atmosphere 1976; ISO 2533:1975, troposphere, solved for the altitude.
  * @example pressureAltitude(kilopascals(79.495)) // ≈ 2000
  */
 export function pressureAltitude(pressure: Pressure): Length {

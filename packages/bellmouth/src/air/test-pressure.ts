@@ -68,6 +68,7 @@ export function flowAtTestDropCompressible(
  * Speed [m/s] that a drop gives incompressible air from rest: `sqrt(2 dp / rho)`.
  *
  * @throws E_DOMAIN when the drop is not in (0, 100 kPa] or the density is not positive
+ * @source Bernoulli, incompressible, from rest.
  * @example idealVelocity(inH2O(28), kilogramsPerCubicMetre(1.225012)) // ≈ 106.709
  */
 export function idealVelocity(drop: PressureDifference, density: Density): Speed {

@@ -186,7 +186,11 @@ function rootValue(prepared: PreparedCurve, forward: PreparedCurve, k: number, t
   return clamp(x0 + u * (x1 - x0), x0, x1);
 }
 
-/** Value of a prepared curve at x: the same bits as `evaluateCurve`. */
+/**
+ * Value of a prepared curve at x, each in the unit of its axis: the same bits as `evaluateCurve`.
+ *
+ * @throws `E_OUTSIDE` as `evaluateCurve`
+ */
 export function evaluatePrepared(prepared: PreparedCurve, x: number): number {
   const { index } = prepared;
   if (!(x >= index.first && x <= index.last)) return outsideValue(prepared, x, "x");

@@ -86,6 +86,7 @@ export function invertCurve(curve: Curve, y: number): number {
 /**
  * The function that reads a strictly monotone curve backwards: the same bits as `invertCurve`.
  *
+ * @returns function of y in the unit of the curve's y axis, to the unit of its x axis
  * @throws as `prepareInverse`, and the returned function `E_OUTSIDE`
  */
 export function inverseEvaluator(curve: Curve): (y: number) => number {

@@ -6,6 +6,18 @@ import { didYouMean, shown } from "./nearest.js";
 import type { QuantityReading, SpanReading, UncertainReading } from "./quantity-text.js";
 import { parseSource, placeOf, type SourceTree } from "./source-tree.js";
 
+/**
+ * What a document's schema is to those who read types: something that judges data. Zod's schemas fit; the shape is our own
+ * so that a user's project compiles without zod, which is bundled.
+ */
+export interface DocumentSchema<Raw> {
+  readonly safeParse: (
+    data: unknown,
+  ) =>
+    | { readonly success: true; readonly data: Raw }
+    | { readonly success: false; readonly error: { readonly issues: readonly object[] } };
+}
+
 /** Gives the text of a file that a document names, relative to the document; throws `E_FILE` when it cannot. */
 export type OpenText = (name: string) => string;
 
@@ -19,7 +31,7 @@ export interface DocumentKind<Out> {
   /** One sentence. */
   readonly about: string;
   /** Made when asked for, so that importing the documents costs little. */
-  readonly schema: () => z.ZodType;
+  readonly schema: () => DocumentSchema<unknown>;
   /**
    * Turns what the schema read into plain SI data; reports mistakes that only several fields together show, and
    * gives `undefined` when they leave no document.
@@ -27,15 +39,15 @@ export interface DocumentKind<Out> {
   readonly build: (raw: unknown, context: BuildContext) => Out | undefined;
 }
 
-/** Defines a kind of document, tying the schema's result to what `build` takes. */
-export function defineDocument<S extends z.ZodType, Out>(kind: {
+/** Defines a kind of document, tying the schema's result to what `build` takes. `version` is a whole number [1]. */
+export function defineDocument<Raw, Out>(kind: {
   readonly name: string;
   readonly version: number;
   readonly about: string;
-  readonly schema: () => S;
-  readonly build: (raw: z.output<S>, context: BuildContext) => Out | undefined;
+  readonly schema: () => DocumentSchema<Raw>;
+  readonly build: (raw: Raw, context: BuildContext) => Out | undefined;
 }): DocumentKind<Out> {
-  let made: S | undefined;
+  let made: DocumentSchema<Raw> | undefined;
   return {
     ...kind,
     schema: () => {
@@ -47,7 +59,7 @@ export function defineDocument<S extends z.ZodType, Out>(kind: {
       }
       return made;
     },
-    build: (raw, context) => kind.build(raw as z.output<S>, context),
+    build: (raw, context) => kind.build(raw as Raw, context),
   };
 }
 
@@ -103,7 +115,8 @@ export function readDocument<Out>(
   const kind = kindOf(kinds, source);
   if (kind instanceof BellmouthError) return { ok: false, faults: [kind] };
   const read = kind.schema().safeParse(source.data);
-  if (!read.success) return { ok: false, faults: issueFaults(read.error.issues, source) };
+  if (!read.success)
+    return { ok: false, faults: issueFaults(read.error.issues as readonly z.core.$ZodIssue[], source) };
   const faults: BellmouthError[] = [];
   const context: BuildContext = {
     source,
@@ -144,7 +157,7 @@ export function requireDocument<Out>(
 
 /** JSON Schema (draft 2020-12) of a kind of document, for editors that check and complete YAML. */
 export function documentSchema(kind: DocumentKind<unknown>): Record<string, unknown> {
-  const schema = z.toJSONSchema(kind.schema(), { io: "input", target: "draft-2020-12" });
+  const schema = z.toJSONSchema(kind.schema() as z.ZodType, { io: "input", target: "draft-2020-12" });
   return { title: `bellmouth ${kind.name} document`, description: kind.about, ...schema };
 }
 

@@ -1,6 +1,9 @@
 import { BellmouthError, isFault } from "../fault/index.js";
 
-/** One fault for many: the first one's code and place, all their messages, the list as `cause`. */
+/**
+ * One fault for many: the first one's code and place, all their messages, the list as `cause`. Of an empty list it makes
+ * an `E_SCHEMA`. Returned, not thrown.
+ */
 export function gathered(faults: readonly BellmouthError[]): BellmouthError {
   const [first] = faults;
   if (first === undefined) return new BellmouthError({ code: "E_SCHEMA", message: "no mistake was given" });

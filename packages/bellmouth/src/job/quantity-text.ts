@@ -49,7 +49,8 @@ export interface QuantityOptions {
 /**
  * Reads a quantity with its unit.
  *
- * @param text for example `3.6 lb/min`, `28 inH2O`, `85 degF`, `101.3 kPa absolute`; a plain number only for ratios
+ * @param text for example `3.6 lb/min`, `28 inH2O`, `85 degF`, `101.3 kPa absolute`; a plain number only for ratios [1]
+ * @returns text as written, and the value in the SI unit of the dimension ([kg/s] for a mass flow)
  * @throws `E_NUMBER` when it does not start with a decimal number (decimal commas, NaN, grouped digits included),
  *   `E_UNIT` on the unit, `E_DOMAIN` outside `range`
  * @example
@@ -67,7 +68,7 @@ export function readQuantity<D extends Dimension>(
   return { kind: "quantity", dimension, text: written, unit: scale.unit, value: value as DimensionTypes[D] };
 }
 
-/** The SI value alone of `readQuantity`. */
+/** The value alone of `readQuantity`, in the SI unit of the dimension ([m] for a length); throws as it does. */
 export const quantity = <D extends Dimension>(
   text: string | number,
   dimension: D,
@@ -80,6 +81,8 @@ export const quantity = <D extends Dimension>(
  * the half width over the square root of three) or `at 95 %` (the half width over 1.96). Without ± the uncertainty
  * is zero.
  *
+ * @param text a plain number only for ratios [1]
+ * @returns value and standard uncertainty, both in the SI unit of the dimension
  * @source JCGM 100:2008 (GUM), 4.3.4 (normal, 95 %) and 4.3.7 (rectangular)
  * @throws as `readQuantity`
  * @example
@@ -121,6 +124,8 @@ export function readUncertain<D extends Dimension>(
 /**
  * Reads a span: `0.3 .. 0.5`, `30 Hz .. 11 kHz`, `0 .. 5 V`; a single value gives equal ends.
  *
+ * @param text plain numbers only for ratios [1]
+ * @returns both ends, in the SI unit of the dimension
  * @throws as `readQuantity`, and `E_ORDER` when the first end is the larger
  * @example
  * readSpan("0 .. 5 V", "voltage").to // ≈ 5
@@ -159,7 +164,8 @@ export function readSpan<D extends Dimension>(
 }
 
 /**
- * Writes an SI value as text that reads back to exactly the same value where doubles allow, else to 17 digits.
+ * Writes a value, given in the SI unit of its dimension ([kg/s] for a mass flow), in `unit` as text that reads back to
+ * exactly the same value where doubles allow, else to 17 digits.
  *
  * @example
  * quantityText(0.21, "g/s", "mass flow") // => "210 g/s"
@@ -174,7 +180,7 @@ export function quantityText(value: number, unit: string, dimension: Dimension):
   return scale.unit === "" ? number : `${number} ${scale.unit}`;
 }
 
-/** An SI value in its SI unit, to six digits: for messages and listings. */
+/** A value in the SI unit of its dimension ([kg/s] for a mass flow), with it, to six digits: for messages and listings. */
 export function siText(value: number, dimension: Dimension): string {
   const unit = SI_UNITS[dimension].shown;
   return `${Number(value.toPrecision(6))}${unit === "" ? "" : ` ${unit}`}`;

@@ -84,7 +84,8 @@ export function placeOf(source: SourceTree, path: string, of: "value" | "key" = 
  * that are not decimal and finite, and documents that unfold beyond 20,000 values are mistakes.
  *
  * @param text document without byte order mark
- * @returns the tree, or every mistake found
+ * @returns the tree, or every mistake found: `E_SYNTAX` what is not the notation, `E_SCHEMA` what documents do not use,
+ *   `E_TOO_LARGE` what is too long, too deep or unfolds too far; none is thrown
  */
 export function parseSource(
   text: string,

@@ -17,7 +17,7 @@ function throwAll(faults: readonly FaultDetails[]): void {
 }
 
 /**
- * Refuses a table with fewer rows than `least`.
+ * Refuses a table with fewer rows than `least` [1].
  *
  * @throws `E_SHAPE`
  */

@@ -173,7 +173,11 @@ export function readTable(text: string, columns: readonly ColumnSpec[], options:
   };
 }
 
-/** A column of a table that must be there (not `optional`). */
+/**
+ * A column of a table that must be there (not `optional`).
+ *
+ * @throws `E_COLUMN` when it is not
+ */
 export function columnOf(table: Table, name: string): TableColumn {
   const column = table.columns[name];
   if (column !== undefined) return column;

@@ -40,8 +40,8 @@ export interface TwoAxisSpec {
  * Reads a table over two axes. Its first cell says what is in it, `correction [%] by temperature [degC] and airflow [g/s]`:
  * the values, the breakpoints going down the first column, those going across the first row.
  *
- * @throws `E_SYNTAX`, `E_UNIT`, `E_NUMBER`, `E_SHAPE`, `E_ORDER`, with file, line and column; several as one fault whose
- *   `cause` lists them
+ * @throws `E_COLUMN` when the first cell does not say what is in it; `E_SYNTAX`, `E_UNIT`, `E_NUMBER`, `E_SHAPE`,
+ *   `E_ORDER`; all with file, line and column; several as one fault whose `cause` lists them
  */
 export function readTwoAxisTable(
   text: string,

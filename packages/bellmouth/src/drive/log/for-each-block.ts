@@ -26,7 +26,7 @@ export interface LogTally {
  * numbers of the file, each the same as `Number()` of its text.
  *
  * @param columns by name or number; `{ clock: column }` reads times of day as seconds
- * @throws as {@link readLog}
+ * @throws `E_COLUMN` when a column is missing or asked for twice; else as {@link readLog}
  */
 export function forEachBlock(
   source: LogSource,

@@ -139,8 +139,8 @@ export async function readLogStream(
  * Reads a long log in pieces of about `rows` rows, so that memory does not grow with the log: times run on from piece
  * to piece, and the findings of each are those of the log so far (the last piece has them all).
  *
- * @param rows rows per piece, at least 1
- * @throws as {@link readLog}
+ * @param rows rows per piece [1], at least 1
+ * @throws `E_DOMAIN` when `rows` is no whole number from 1; else as {@link readLog}
  */
 export function* readLogPieces(
   source: LogSource,

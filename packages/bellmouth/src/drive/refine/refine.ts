@@ -40,7 +40,11 @@ export function fuelScaleOf(
   return fuelScaleFrom(curve, sums, options);
 }
 
-/** {@link fuelScaleOf} from sums, for logs read elsewhere. */
+/**
+ * {@link fuelScaleOf} from sums, for logs read elsewhere.
+ *
+ * @returns ln ratio [1] and its standard uncertainty [1]; null when no drive could be used
+ */
 export function fuelScaleFrom(
   curve: TransferCurve,
   sums: RefineSums,

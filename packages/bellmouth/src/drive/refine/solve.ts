@@ -40,7 +40,7 @@ export function partsOf(curve: TransferCurve, options: RefineOptions): PriorPart
  * Refines a table from sums: posterior of every cell, guard rails, what else is wrong, what to drive next.
  *
  * @param curve the table the sums were made with; its error budgets are the prior
- * @throws `E_SHAPE` when the sums are about another table
+ * @throws `E_SHAPE` when the sums are about another table, `E_SINGULAR` when the posterior cannot be solved for
  */
 export function solveRefinement(
   curve: TransferCurve,

@@ -21,6 +21,7 @@ const percent = (share: number): string => {
  * 'The meter housing takes X % ± Y' in plain words, with the range where it is not the same on both sides.
  *
  * @param budget measured budget
+ * @throws `E_SHAPE` when it has no element
  */
 export function restrictionVerdict(budget: RestrictionBudget): RestrictionVerdict {
   const largest = [...budget.elements].sort((a, b) => b.share.value - a.share.value)[0];

@@ -46,7 +46,7 @@ export function powerOfTrial(shift: number, degreesOfFreedom: number | null, con
  *
  * @param power wanted probability [1], over 1 - confidence
  * @param degreesOfFreedom >= 1 [1]; null when the spread is known
- * @throws `E_DOMAIN`
+ * @throws `E_DOMAIN`; `E_NOT_CONVERGED` when no difference reaches the wanted power
  * @example
  * detectableShift(0.8, null, 0.95) // ≈ 2.8016
  */

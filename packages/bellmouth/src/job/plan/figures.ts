@@ -1,7 +1,10 @@
 import type { Dimension } from "../unit-list.js";
 import { unitScale } from "../unit-scale.js";
 
-/** A number for people: three or four digits, thousands set apart, no exponent where it can be helped. */
+/**
+ * A number for people, in any unit, which is not shown: three or four digits, thousands set apart, no exponent where
+ * it can be helped.
+ */
 export function figure(value: number, digits = 3): string {
   if (!Number.isFinite(value)) return "–";
   if (value === 0) return "0";
@@ -14,22 +17,25 @@ export function figure(value: number, digits = 3): string {
   return part === undefined ? grouped : `${grouped}.${part}`;
 }
 
-/** An SI number in a unit, with it: `122 g/s`. */
+/** A number in the SI unit of its dimension ([kg/s] for a mass flow), shown in `unit` and with it: `122 g/s`. */
 export function inUnit(value: number, unit: string, dimension: Dimension, digits = 3): string {
   const scale = unitScale(unit, dimension);
   return `${figure((value - scale.offset) / scale.factor, digits)} ${unit}`;
 }
 
-/** A number of a table in its unit, with all the digits it means and no more: `1600 Hz`, `0.35 g/s`. */
+/**
+ * A number of a table, given in the SI unit of its dimension ([Hz], [kg/s]), shown in `unit` with all the digits it means and no more:
+ * `1600 Hz`, `0.35 g/s`.
+ */
 export function exactly(value: number, unit: string, dimension: Dimension): string {
   const scale = unitScale(unit, dimension);
   return `${Number(((value - scale.offset) / scale.factor).toPrecision(7))} ${unit}`;
 }
 
-/** A share as percent: `87.4 %`. */
+/** A share [1] as percent: `87.4 %`. */
 export const percent = (value: number, digits = 3): string => `${figure(100 * value, digits)} %`;
 
-/** A probability in words that fit its certainty: `1 in 30`, `less than 1 in 1000`. */
+/** A probability [1] in words that fit its certainty: `1 in 30`, `less than 1 in 1000`. */
 export function chance(value: number): string {
   if (!(value > 0.001)) return "less than 1 in 1000";
   if (value >= 0.995) return "almost certain";

@@ -51,7 +51,7 @@ const middle = (values: readonly number[]): number => {
  * @param times   of the samples [s], not decreasing; sample numbers when the log has no times, then `sustained` and
  *   `hold` count samples
  * @param values  flow [kg/s]; NaN is a missing sample
- * @throws `E_SHAPE` on lists of unequal length, `E_ORDER` on times that go back, `E_TOO_LITTLE_DATA` when the log never
+ * @throws `E_DOMAIN` on an option that is not positive, `E_SHAPE` on lists of unequal length, `E_ORDER` on times that go back, `E_TOO_LITTLE_DATA` when the log never
  *   shows flow for that long
  * @source Lone spikes: median and median absolute deviation, F. R. Hampel, J. Am. Stat. Assoc. 69 (1974) 383.
  * @example

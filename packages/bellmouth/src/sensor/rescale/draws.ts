@@ -43,7 +43,8 @@ export interface DrawnQuantity {
 }
 
 /**
- * Mean, standard deviation and symmetric 95 % interval of values[from..to), which it reorders.
+ * Mean, standard deviation and symmetric 95 % interval of values[from..to), which it reorders; all in the same unit as
+ * the values. `from` and `to` count values [1].
  *
  * @source JCGM 101:2008, 7.6 (estimate and standard uncertainty) and 7.7 (coverage interval by order statistics).
  */
