@@ -2,15 +2,8 @@ import type { TransferCurve } from "../../sensor/index.js";
 import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./cholesky.js";
 import { gateCode } from "./gate.js";
 import { type DriveLaw, type LawParameter, lawOf } from "./law.js";
-import {
-  type Bench,
-  benchOf,
-  lawColumns,
-  motionOf,
-  type Predicted,
-  predict,
-  rereadManifold,
-} from "./model.js";
+import { misfitOf, shortestStretch, stretchCount } from "./misfit.js";
+import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict } from "./model.js";
 import {
   fitNoise,
   fitTails,
@@ -53,6 +46,8 @@ export interface DriveFit {
   /** Number of independent samples of a steady level that the rows amount to [1]. */
   readonly effective: number;
   readonly iterations: number;
+  /** How much more the drive's stretches disagree than its noise law says [1]; the sums are divided by it. */
+  readonly misfit: number;
 }
 
 /** What an unknown film after a fuel cut may do to ln lambda [1]; it fades about as fast as the noise forgets. */
@@ -113,7 +108,7 @@ export function fitDrive(
   options: DriveFitOptions,
 ): DriveFit | null {
   const { parameters } = options;
-  let bench = benchOf(curve, timeline);
+  let bench = benchOf(curve, timeline, new Float64Array(curve.cells.length));
   const { basis } = bench;
   const { restart, lambda, offset, grid, gate: gated } = timeline;
   const n = grid.n;
@@ -175,7 +170,7 @@ export function fitDrive(
   let iteration = 0;
   let predicted = look(p, theta);
   for (; iteration < options.iterations && settled < 2; iteration++) {
-    bench = rereadManifold(bench, theta);
+    if (bench.manifold.pressure !== null) bench = benchOf(curve, timeline, theta);
     predicted = look(p, theta);
     chooseRows(predicted.transport.known);
     compare(predicted);
@@ -232,6 +227,9 @@ export function fitDrive(
   fitNoiseNow(2);
   const white = whitening(noise, rows);
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
+  let counted = 0;
+  for (const one of use) counted += one;
+  const stretch = Math.max(Math.ceil(counted / stretchCount), Math.ceil(shortestStretch / grid.step));
   const sums: NormalSums = passOver(
     basis,
     predicted.mixing,
@@ -241,6 +239,7 @@ export function fitDrive(
     restart,
     [...kept, ...lawColumns(bench, predicted, parameters, p)],
     residual,
+    stretch,
   );
   const { size } = sums;
   const matrix = Float64Array.from(sums.matrix);
@@ -249,6 +248,14 @@ export function fitDrive(
   const keep = cells + kept.length;
   const reduced = marginalise(matrix, vector, size, keep);
   if (reduced === null) return null;
+  const misfit = misfitOf(
+    sums,
+    Float64Array.from(parameters, (parameter) => 1 / parameter.sd ** 2),
+    keep,
+    options.priorInverse,
+  );
+  for (const values of [reduced.matrix, reduced.vector])
+    for (let k = 0; k < values.length; k++) values[k] = values[k]! / misfit;
   const b = Float64Array.from(reduced.vector);
   for (let r = 0; r < keep; r++)
     for (let c = 0; c < cells; c++) b[r] = b[r]! + reduced.matrix[r * keep + c]! * theta[c]!;
@@ -281,6 +288,7 @@ export function fitDrive(
     theta,
     effective: whitenedSquares(ones, white, use, restart) * (noise.slow + noise.fast),
     iterations: iteration,
+    misfit,
   };
 }
 

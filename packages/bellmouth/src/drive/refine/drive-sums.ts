@@ -43,6 +43,7 @@ function refused(
     noise: null,
     delay: null,
     effective: 0,
+    misfit: 1,
     saturated: 0,
   };
   return { ...emptySums(curve), drives: [summary] };
@@ -214,7 +215,8 @@ function gathered(
         transient: fit.law.transient,
         noise: fit.noise,
         delay: source === "lambda" ? delayOf(timeline, fit) : null,
-        effective: fit.effective,
+        effective: fit.effective / fit.misfit,
+        misfit: fit.misfit,
         saturated: saturated / Math.max(1, grid.n),
       },
     ],

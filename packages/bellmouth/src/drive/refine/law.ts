@@ -6,12 +6,25 @@ import type { TransportLaw } from "./transport.js";
 export interface DriveLaw {
   readonly transport: TransportLaw;
   readonly transient: TransientLaw;
-  /** Coefficients of further film-like shapes [1], in the order of `extraTimes`. */
+  /** Coefficients of further transient shapes, in the order of `extraShapes`. */
   readonly extras: readonly number[];
 }
 
-/** Time constants of further film-like shapes [s]: what one film and one manifold leave over. */
-export const extraTimes = [0.12, 2.5] as const;
+/**
+ * Further transient shapes with small coefficients: what one film and one manifold leave over. The log resolves a rush of
+ * air or a jump of engine speed only roughly, and what it gets wrong then is the same every time; these shapes carry that, so that it
+ * neither bends the table nor passes for certainty.
+ * film: held back by a film of the stated time · filling: the filling effect when air is ahead · speed, flow, pressure: the
+ * rate of their logarithm.
+ */
+export const extraShapes = [
+  { name: "film 0.12 s", kind: "film", time: 0.12, sd: 0.05 },
+  { name: "film 2.5 s", kind: "film", time: 2.5, sd: 0.05 },
+  { name: "filling", kind: "filling", sd: 0.1 },
+  { name: "speed", kind: "speed", sd: 0.01 },
+  { name: "flow", kind: "flow", sd: 0.01 },
+  { name: "pressure", kind: "pressure", sd: 0.01 },
+] as const;
 
 /** One entry of the law as a vector: its prior, its bounds, and the step for differences. */
 export interface LawParameter {
@@ -74,14 +87,7 @@ export function lambdaParameters(timeline: Timeline, middleFlow: number): readon
     { name: "turns", mean: ln(3.7), sd: 0.35, least: ln(1), most: ln(12), step: 0.02 },
     { name: "foreseen", mean: 0.6, sd: 0.5, least: 0, most: 2, step: 0.01 },
     { name: "meterLag", mean: 0.015, sd: 0.015, least: 0, most: 0.3, step: 2e-3 },
-    ...extraTimes.map((time) => ({
-      name: `extra ${time}`,
-      mean: 0,
-      sd: 0.05,
-      least: -0.5,
-      most: 0.5,
-      step: 1e-3,
-    })),
+    ...extraShapes.map(({ name, sd }) => ({ name, mean: 0, sd, least: -10 * sd, most: 10 * sd, step: 1e-3 })),
   ];
 }
 
@@ -98,7 +104,7 @@ export function trimParameters(): readonly LawParameter[] {
     pinned("turns", ln(1)),
     pinned("foreseen", 1),
     pinned("meterLag", 0),
-    ...extraTimes.map((time) => pinned(`extra ${time}`, 0)),
+    ...extraShapes.map(({ name }) => pinned(name, 0)),
   ];
 }
 

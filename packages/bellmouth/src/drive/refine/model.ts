@@ -1,8 +1,8 @@
 import type { TransferCurve } from "../../sensor/index.js";
-import { at, type DriveLaw, extraTimes, type LawParameter, lawOf } from "./law.js";
+import { at, type DriveLaw, extraShapes, type LawParameter, lawOf } from "./law.js";
 import type { Basis, Mixing } from "./pass.js";
 import type { Timeline } from "./timeline.js";
-import { fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
+import { drawnByFlow, fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
 import { carried, cumulativeAir, lagRecursion, type Transport, transportOf } from "./transport.js";
 
 /** What is computed once for a drive. */
@@ -11,6 +11,21 @@ export interface Bench {
   readonly basis: Basis;
   readonly air: Float64Array;
   readonly manifold: Manifold;
+  /** Rates of the logarithm of engine speed, metered air and manifold pressure [1/s]; 0 where not logged. */
+  readonly rates: { readonly [what in "speed" | "flow" | "pressure"]: Float64Array };
+}
+
+/** Largest rate taken as real [1/s]. */
+const fastest = 10;
+
+function rateOf(series: Float64Array, { grid, restart }: Timeline): Float64Array {
+  const out = new Float64Array(grid.n);
+  for (let t = 1; t < grid.n - 1; t++) {
+    if (restart[t] === 1 || restart[t + 1] === 1) continue;
+    const rate = Math.log(series[t + 1]! / series[t - 1]!) / (2 * grid.step);
+    if (Number.isFinite(rate)) out[t] = Math.max(-fastest, Math.min(fastest, rate));
+  }
+  return out;
 }
 
 /** The straight-line basis of a table at every row: the ECU's own interpolation, so cells mean what it executes. */
@@ -27,25 +42,35 @@ export function basisOf(curve: TransferCurve, timeline: Timeline): Basis {
   return { size: curve.cells.length, cell, left, right };
 }
 
-/** Prepares a drive for its fit. */
-export const benchOf = (curve: TransferCurve, timeline: Timeline): Bench => ({
-  timeline,
-  basis: basisOf(curve, timeline),
-  air: cumulativeAir(timeline),
-  manifold: manifoldOf(timeline, new Float64Array(timeline.grid.n)),
-});
+/** Revolutions of a usual manifold's lag, for following the exhaust where no pressure is logged [1]. */
+const usualTurns = 3.7;
 
-/** The same drive with the manifold's pressure read by what is now known of the table. */
-export function rereadManifold(bench: Bench, theta: Float64Array): Bench {
-  if (bench.manifold.pressure === null) return bench;
-  const { basis, timeline } = bench;
+/**
+ * Prepares a drive for its fit.
+ *
+ * @param theta ln(true/table flow) of each cell as far as known [1]: the manifold's pressure is read by it
+ */
+export function benchOf(curve: TransferCurve, timeline: Timeline, theta: Float64Array): Bench {
+  const basis = basisOf(curve, timeline);
   const { cell, left, right } = basis;
   const error = new Float64Array(timeline.grid.n);
   for (let t = 0; t < error.length; t++) {
     const c = cell[t]!;
     error[t] = (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
   }
-  return { ...bench, manifold: manifoldOf(timeline, error) };
+  const manifold = manifoldOf(timeline, error);
+  const drawn = manifold.pressure?.drawn ?? drawnByFlow(timeline, manifold, usualTurns);
+  return {
+    timeline,
+    basis,
+    manifold,
+    air: cumulativeAir(drawn, timeline.grid.step),
+    rates: {
+      speed: rateOf(timeline.speed, timeline),
+      flow: rateOf(timeline.metered, timeline),
+      pressure: rateOf(timeline.pressureRatio, timeline),
+    },
+  };
 }
 
 /** How long air of before is still in the filling at every row: the ECU's filter where pressure is logged, else the manifold. */
@@ -99,7 +124,7 @@ export interface Predicted {
   readonly mixing: Mixing;
   readonly transport: Transport;
   readonly held: Float64Array;
-  readonly extraHeld: readonly Float64Array[];
+  readonly extras: readonly Float64Array[];
   readonly believed: Float64Array;
   /** ln of the air in the cylinders over the air believed [1]. */
   readonly filling: Float64Array;
@@ -129,14 +154,16 @@ export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predi
   const error = tableError(bench, mixing, theta);
   const { believed, effect } = fillingOf(timeline, manifold, law.transient);
   const held = heldBack(timeline, believed, law.transient.filmTime);
-  const extraHeld = extraTimes.map((time, e) =>
-    law.extras[e] === undefined ? new Float64Array(n) : heldBack(timeline, believed, time),
-  );
+  const extras = extraShapes.map((shape): Float64Array => {
+    if (shape.kind === "film") return heldBack(timeline, believed, shape.time);
+    if (shape.kind === "filling") return effect.map((value) => (value > 0 ? value : 0));
+    return bench.rates[shape.kind];
+  });
   const { film } = law.transient;
   const inverse = new Float64Array(n);
   for (let t = 0; t < n; t++) {
     let u = target[t]! - trim[t]! + error[t]! + filmEffect(held[t]!, film) + effect[t]!;
-    for (let e = 0; e < extraHeld.length; e++) u += law.extras[e]! * extraHeld[e]![t]!;
+    for (let e = 0; e < extras.length; e++) u += law.extras[e]! * extras[e]![t]!;
     inverse[t] = Math.exp(-u);
   }
   const transport = transportOf(timeline, air, law.transport);
@@ -146,7 +173,7 @@ export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predi
     mixing,
     transport,
     held,
-    extraHeld,
+    extras,
     believed,
     filling: effect,
     inverse,
@@ -195,7 +222,7 @@ export function lawColumns(
     } else if (k < at.extras) {
       const { effect } = fillingOf(timeline, manifold, law.transient);
       for (let t = 0; t < n; t++) change[t] = (effect[t]! - now.filling[t]!) / parameter.step;
-    } else change.set(now.extraHeld[k - at.extras]!);
+    } else change.set(now.extras[k - at.extras]!);
     return through(change);
   });
 }

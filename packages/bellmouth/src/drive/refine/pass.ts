@@ -27,6 +27,8 @@ export interface NormalSums {
   readonly vector: Float64Array;
   readonly squares: number;
   readonly rows: number;
+  /** The vector by stretches of the drive, for `misfitOf`; stretches add to `vector`. */
+  readonly stretches: readonly Float64Array[];
 }
 
 /** Below this share a cell's trace in the memories is dropped: it would carry 1e-10 of the information. */
@@ -39,6 +41,7 @@ const forgotten = 1e-5;
  *
  * @param columns  nuisance columns, as read by the sensor [1]
  * @param residual ln lambda less the model so far [1]; anything where `use` is 0
+ * @param stretch  rows used to a stretch
  */
 export function passOver(
   basis: Basis,
@@ -49,6 +52,7 @@ export function passOver(
   restart: Uint8Array,
   columns: readonly Float64Array[],
   residual: Float64Array,
+  stretch = Number.POSITIVE_INFINITY,
 ): NormalSums {
   const cells = basis.size;
   const extra = columns.length;
@@ -71,6 +75,8 @@ export function passOver(
   const shown = new Float64Array(cells);
   const mean = new Float64Array(size);
   const line = new Float64Array(size);
+  const stretches: Float64Array[] = [];
+  let gathered = new Float64Array(size);
   let residualMean = 0;
   let squares = 0;
   let rows = 0;
@@ -157,12 +163,16 @@ export function passOver(
       residualMean = memory * (residualMean + g * surprise);
       const y = surprise * scale;
       squares += y * y;
-      rows++;
+      if (++rows % stretch === 0) {
+        stretches.push(gathered);
+        gathered = new Float64Array(size);
+      }
       for (let k = lo; k <= hi; k++) {
         const v = line[k]!;
         const base = k * size;
         for (let j = lo; j <= k; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
         vector[k] = vector[k]! + v * y;
+        gathered[k] = gathered[k]! + v * y;
       }
       for (let k = cells; k < size; k++) {
         const v = line[k]!;
@@ -170,6 +180,7 @@ export function passOver(
         for (let j = lo; j <= hi; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
         for (let j = cells; j <= k; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
         vector[k] = vector[k]! + v * y;
+        gathered[k] = gathered[k]! + v * y;
       }
     } else {
       for (let k = lo; k <= hi; k++) mean[k] = memory * mean[k]!;
@@ -196,5 +207,6 @@ export function passOver(
   }
   for (let r = 0; r < size; r++)
     for (let c = r + 1; c < size; c++) matrix[r * size + c] = matrix[c * size + r]!;
-  return { size, matrix, vector, squares, rows };
+  stretches.push(gathered);
+  return { size, matrix, vector, squares, rows, stretches };
 }

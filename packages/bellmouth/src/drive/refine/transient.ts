@@ -138,6 +138,25 @@ function shapeTerms(turnTime: number, pressureRatio: number, out: Float64Array):
   out[5] = p * p;
 }
 
+/** Air that the cylinders draw [kg/s] where only the metered air tells: a lag of `turns` revolutions of the air per revolution. */
+export function drawnByFlow(timeline: Timeline, manifold: Manifold, turns: number): Float64Array {
+  const { metered, restart, grid } = timeline;
+  const { turnTime } = manifold;
+  const out = new Float64Array(grid.n);
+  let perTurn = 0;
+  for (let t = 0; t < grid.n; t++) {
+    const turn = turnTime[t]!;
+    if (t === 0 || restart[t] === 1) perTurn = metered[t]! * turn;
+    else {
+      const lag = lagRecursion(turns * turn, grid.step);
+      perTurn =
+        lag.decay * perTurn + lag.before * metered[t - 1]! * turnTime[t - 1]! + lag.now * metered[t]! * turn;
+    }
+    out[t] = perTurn / turn;
+  }
+  return out;
+}
+
 /** Air as the ECU doses by it [kg/s], and ln of the air in the cylinders over it [1]. */
 export interface Filling {
   readonly believed: Float64Array;
@@ -155,32 +174,19 @@ export function fillingOf(timeline: Timeline, manifold: Manifold, law: Transient
   const { turnTime, pressure } = manifold;
   const n = grid.n;
   const believed = new Float64Array(n);
-  const effect = new Float64Array(n);
   const { step } = grid;
   const air = pressure?.drawn ?? metered;
+  const effect = pressure === null ? drawnByFlow(timeline, manifold, law.turns) : Float64Array.from(air);
   let seen = 0;
-  let perTurn = 0;
   for (let t = 0; t < n; t++) {
-    const turn = turnTime[t]!;
-    if (restart[t] === 1) {
-      seen = air[t]!;
-      perTurn = air[t]! * turn;
-    } else {
-      const filter = lagRecursion(law.turns * law.foreseen * turn + law.meterLag, step);
+    if (t === 0 || restart[t] === 1) seen = air[t]!;
+    else {
+      const filter = lagRecursion(law.turns * law.foreseen * turnTime[t]! + law.meterLag, step);
       seen = filter.decay * seen + filter.before * air[t - 1]! + filter.now * air[t]!;
       if (pressure !== null) seen += ((1 - filter.decay) * law.turns * pressure.taken[t]!) / step;
-      else {
-        const manifoldLag = lagRecursion(law.turns * turn, step);
-        perTurn =
-          manifoldLag.decay * perTurn +
-          manifoldLag.before * air[t - 1]! * turnTime[t - 1]! +
-          manifoldLag.now * air[t]! * turn;
-      }
     }
-    const floor = 0.1 * air[t]!;
-    believed[t] = Math.max(seen, floor);
-    const drawn = pressure === null ? perTurn / turn : air[t]!;
-    effect[t] = Math.log(Math.min(4, Math.max(0.25, drawn / believed[t]!)));
+    believed[t] = Math.max(0.1 * air[t]!, seen);
+    effect[t] = Math.log(Math.min(4, Math.max(0.25, effect[t]! / believed[t]!)));
   }
   return { believed, effect };
 }

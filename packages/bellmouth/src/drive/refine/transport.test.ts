@@ -19,7 +19,7 @@ describe("transport from dosing to reading", () => {
     const law = { fixed: 0.06, revolutions: 1.5, gas: 0.004, lag: 0 };
     const out = carried(
       Float64Array.from({ length: n }, (_, t) => t * step),
-      transportOf(line, cumulativeAir(line), law),
+      transportOf(line, cumulativeAir(line.metered, step), law),
       line.restart,
     );
     // 0.06 s + 1.5/30 s + 0.004/0.02 s = 0.31 s: a ramp reads that much less.
@@ -30,7 +30,7 @@ describe("transport from dosing to reading", () => {
     const line = timeline(flow);
     const out = carried(
       Float64Array.from({ length: n }, (_, t) => t * step),
-      transportOf(line, cumulativeAir(line), { fixed: 0, revolutions: 0, gas: 0.005, lag: 0 }),
+      transportOf(line, cumulativeAir(line.metered, step), { fixed: 0, revolutions: 0, gas: 0.005, lag: 0 }),
       line.restart,
     );
     // Closed form: 0.01 (t - s) + 0.001 (t^2 - s^2) = 0.005 solved for s at t = 10 s.

@@ -39,16 +39,19 @@ export function lagRecursion(
   return { decay, before: slope - decay, now: 1 - slope };
 }
 
-/** Cumulative metered air [kg] up to each row. */
-export function cumulativeAir(timeline: Timeline): Float64Array {
-  const { metered, grid } = timeline;
-  const sum = new Float64Array(grid.n);
-  for (let t = 1; t < grid.n; t++) sum[t] = sum[t - 1]! + 0.5 * (metered[t]! + metered[t - 1]!) * grid.step;
+/**
+ * Cumulative air through the exhaust [kg] up to each row.
+ *
+ * @param drawn air that the cylinders draw [kg/s]
+ */
+export function cumulativeAir(drawn: Float64Array, step: number): Float64Array {
+  const sum = new Float64Array(drawn.length);
+  for (let t = 1; t < sum.length; t++) sum[t] = sum[t - 1]! + 0.5 * (drawn[t]! + drawn[t - 1]!) * step;
   return sum;
 }
 
 /**
- * Dosing instants of all rows. The plug is followed by the metered air itself: the gas read at t left the valve when the
+ * Dosing instants of all rows. The plug is followed by the air the cylinders draw: the gas read at t left the valve when the
  * cumulative air was less by the plug's mass.
  */
 export function transportOf(timeline: Timeline, air: Float64Array, law: TransportLaw): Transport {
