@@ -15,6 +15,7 @@ export const checks = [
   { name: "demo", command: ["npm", "run", "demo"] },
   { name: "examples", command: pnpm("run", "examples") },
   { name: "docs", command: pnpm("run", "docs") },
+  { name: "API reference", command: pnpm("run", "api") },
   { name: "packages", command: pnpm("run", "packages") },
   { name: "consumers", command: pnpm("run", "consumers") },
   { name: "budgets", command: pnpm("run", "budgets") },

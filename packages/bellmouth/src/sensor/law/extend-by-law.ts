@@ -52,7 +52,7 @@ export function extendByLaw(
 /**
  * Puts the law's value in place of cells: of the outliers that the law names, or of all that have flow.
  *
- * @param cells "outliers" or "all"
+ * @param options cells: "outliers" or "all"
  * @throws as `extendByLaw`
  */
 export function smoothByLaw(
