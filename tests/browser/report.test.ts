@@ -109,7 +109,7 @@ describe.skipIf(chromiumPath === undefined)("the report in a real browser", () =
 
   it("copies a column, and a table, ready to paste", async () => {
     await open(reportPage([plan]), async (page) => {
-      const figure = page.locator("figure#curve");
+      const figure = page.locator("figure#plan-curve");
       await figure.locator("summary").press("Enter");
       await figure.locator("button[data-copy='1']").click();
       const column = await page.evaluate(() => navigator.clipboard.readText());
@@ -137,7 +137,7 @@ describe.skipIf(chromiumPath === undefined)("the report in a real browser", () =
     const wanted = cells.map(({ signal, flow }) => ({ signal, flow, u: 0.03 }));
     const large: PlanResult = { ...plan, airflow: { ...plan.airflow, cells, wanted } };
     const { trouble } = await open(reportPage([large]), async (page) => {
-      const figure = page.locator("figure#curve");
+      const figure = page.locator("figure#plan-curve");
       const started = Date.now();
       await figure.locator("summary").click();
       await figure.locator("tbody tr").nth(9_999).scrollIntoViewIfNeeded();

@@ -83,11 +83,11 @@ describe("plan, drive, refine, and again", () => {
   it("gives a page whose every picture has words and numbers, and nothing that is no number", () => {
     const figures = resultFigures(one);
     expect(figures.map((figure) => figure.id)).toEqual([
-      "correction",
-      "certainty",
-      "refined-curve",
-      "used",
-      "next",
+      "refine-correction",
+      "refine-certainty",
+      "refine-refined-curve",
+      "refine-used",
+      "refine-next",
     ]);
     for (const figure of figures) expect(figure.words).toMatch(/\d/);
     const markup = reportPage([one]);

@@ -37,7 +37,8 @@ svg text{fill:var(--ink)}svg .grid line{stroke:var(--rule);stroke-width:1}svg .g
 .line{fill:none;stroke-width:2.2;stroke-linejoin:round}.dashed{stroke-dasharray:7 5}
 .band{stroke:none;opacity:.22}.layer{stroke:var(--card);stroke-width:.8}
 .mark line{stroke-width:1.6;stroke-dasharray:3 4}.mark text{font-size:13px}
-.ranges line{stroke-width:2}.bar{opacity:.9}
+.mark text,.value{paint-order:stroke;stroke:var(--card);stroke-width:4px;stroke-linejoin:round}.mark .lead{stroke-width:1;stroke-dasharray:none}
+.ranges line{stroke-width:2}.bar{opacity:.9}.whisker line{stroke:var(--ink);stroke-width:1.6}.zero line{stroke:var(--soft);stroke-width:1.2}
 ${["new", "old", "limit", "warm", "cool", "plain", "a", "b", "c", "d", "e", "f"]
   .map(
     (tone) =>

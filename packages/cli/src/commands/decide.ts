@@ -8,5 +8,9 @@ import { deliver } from "../result-output.js";
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = weighDecision(readInput(name, [decisionDocument], io).document);
-  return deliver({ data: result, text: decisionText(result), files: decisionFiles(result) }, request, io);
+  return deliver(
+    { data: result, text: decisionText(result), files: decisionFiles(result), page: [result] },
+    request,
+    io,
+  );
 };

@@ -9,7 +9,7 @@ export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = measureRestriction(readInput(name, [restrictionDocument], io).document);
   return deliver(
-    { data: result, text: restrictionText(result), files: restrictionFiles(result) },
+    { data: result, text: restrictionText(result), files: restrictionFiles(result), page: [result] },
     request,
     io,
   );

@@ -8,5 +8,9 @@ import { deliver } from "../result-output.js";
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = compareTrial(readInput(name, [trialDocument], io).document);
-  return deliver({ data: result, text: trialText(result), files: trialFiles(result) }, request, io);
+  return deliver(
+    { data: result, text: trialText(result), files: trialFiles(result), page: [result] },
+    request,
+    io,
+  );
 };

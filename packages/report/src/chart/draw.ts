@@ -1,7 +1,8 @@
 import { area, line } from "d3-shape";
 import { html, type Markup } from "../html.js";
 import { drawAxes, r, type Scale, SIZE, scaleOf } from "./axes.js";
-import type { ChartSpec, Mark, Ranged, Series, XY } from "./spec.js";
+import { drawMarks } from "./marks.js";
+import type { ChartSpec, Ranged, Series, XY } from "./spec.js";
 
 /** A chart as SVG that takes its colours from the page. Title and description are its text equivalent. */
 export function drawChart(spec: ChartSpec): Markup {
@@ -11,7 +12,7 @@ export function drawChart(spec: ChartSpec): Markup {
   const order = { band: 0, ranges: 1, line: 2, points: 3 };
   const series = [...spec.series].sort((a, b) => order[a.kind] - order[b.kind]);
   const frame = `${spec.id}-frame`;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc><clipPath id="${frame}"><rect x="${SIZE.left}" y="${SIZE.top}" width="${width - SIZE.left - SIZE.right}" height="${height - SIZE.top - SIZE.bottom}"/></clipPath>${drawAxes(spec, x, y)}<g clip-path="url(#${frame})">${series.map((one) => drawSeries(one, x, y))}</g>${(spec.marks ?? []).map((mark, i) => drawMark(mark, i, x, y))}</svg>`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc><clipPath id="${frame}"><rect x="${SIZE.left}" y="${SIZE.top}" width="${width - SIZE.left - SIZE.right}" height="${height - SIZE.top - SIZE.bottom}"/></clipPath>${drawAxes(spec, x, y)}<g clip-path="url(#${frame})">${series.map((one) => drawSeries(one, x, y))}</g>${drawMarks(spec.marks ?? [], x, y)}</svg>`;
 }
 
 function drawSeries(series: Series, x: Scale, y: Scale): Markup {
@@ -53,14 +54,3 @@ const shown =
   (x: Scale, y: Scale) =>
   (point: XY): boolean =>
     Number.isFinite(x(point.x)) && Number.isFinite(y(point.y));
-
-function drawMark(mark: Mark, i: number, x: Scale, y: Scale): Markup {
-  const { left, right, top, bottom, width, height } = SIZE;
-  if (mark.axis === "x") {
-    const at = r(x(mark.at));
-    const flip = at > width * 0.7;
-    return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${top + 14 + (i % 3) * 16}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
-  }
-  const at = r(y(mark.at));
-  return html`<g class="mark ${mark.tone}"><line x1="${left}" x2="${width - right}" y1="${at}" y2="${at}"/><text x="${left + 8}" y="${at - 5}">${mark.label}</text></g>`;
-}

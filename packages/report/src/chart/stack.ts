@@ -1,7 +1,8 @@
 import { area, type SeriesPoint, stack } from "d3-shape";
 import { html, type Markup } from "../html.js";
 import { drawAxes, r, SIZE, scaleOf } from "./axes.js";
-import type { AxisSpec, Tone } from "./spec.js";
+import { drawMarks } from "./marks.js";
+import type { AxisSpec, Mark, Tone } from "./spec.js";
 
 /** Layers on top of each other over x: what each part takes of a whole. */
 export interface StackSpec {
@@ -12,6 +13,7 @@ export interface StackSpec {
   readonly y: AxisSpec;
   readonly layers: readonly { readonly name: string; readonly tone: Tone }[];
   readonly rows: readonly { readonly x: number; readonly values: readonly number[] }[];
+  readonly marks?: readonly Mark[];
 }
 
 /** A stacked picture as SVG. */
@@ -33,5 +35,5 @@ export function drawStack(spec: StackSpec): Markup {
     .y0((point) => r(y(point[0])))
     .y1((point) => r(y(point[1])));
   const { width, height } = SIZE;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${drawAxes(chart, x, y)}${stacked.map((layer, i) => html`<path class="layer ${spec.layers[i]?.tone ?? "plain"}" d="${shape(layer) ?? ""}"/>`)}</svg>`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${drawAxes(chart, x, y)}${stacked.map((layer, i) => html`<path class="layer ${spec.layers[i]?.tone ?? "plain"}" d="${shape(layer) ?? ""}"/>`)}${drawMarks(spec.marks ?? [], x, y)}</svg>`;
 }

@@ -1,5 +1,4 @@
 import type { PlanResult } from "bellmouth/job";
-import type { Figure } from "../figure.js";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { areaFigure, budgetFigure, curveFigure, executedFigure } from "./curve-figures.js";
@@ -9,24 +8,22 @@ import { temperatureFigures } from "./temperature-figures.js";
 const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
 const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
 
-/** All pictures of a plan. */
-export const planFigures = (plan: PlanResult): readonly Figure[] =>
-  planSections(plan).flatMap((section) => section.figures);
-
 const planSections = (plan: PlanResult): ReportPart["sections"] => [
   {
-    id: "s-curve",
+    id: "curve",
     title: "The curve",
     figures: [curveFigure(plan), areaFigure(plan), executedFigure(plan), budgetFigure(plan)],
   },
-  { id: "s-room", title: "Room", figures: [headroomFigure(plan), ...sweepFigures(plan)] },
+  { id: "room", title: "Room", figures: [headroomFigure(plan), ...sweepFigures(plan)] },
   ...(plan.temperature === null
     ? []
-    : [{ id: "s-temperature", title: "Air temperature", figures: temperatureFigures(plan) }]),
+    : [{ id: "temperature", title: "Air temperature", figures: temperatureFigures(plan) }]),
 ];
 
 /** A plan as part of a page. */
 export const planPart = (plan: PlanResult): ReportPart => ({
+  kind: "plan",
+  label: "Plan",
   title: plan.title,
   first: firstScreen(
     { tone: TONE[plan.verdict.level], word: WORD[plan.verdict.level], sentence: plan.verdict.sentence },

@@ -1,6 +1,6 @@
 import { figure, type PlanResult } from "bellmouth/job";
 import type { Figure } from "../figure.js";
-import { toUnit } from "./units.js";
+import { toUnit } from "../units.js";
 
 /** The air-temperature table, and what the old one would have made of the new element. */
 export function temperatureFigures(plan: PlanResult): readonly Figure[] {

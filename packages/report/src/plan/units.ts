@@ -1,4 +1,5 @@
-import { type Dimension, type PlanResult, unitScale } from "bellmouth/job";
+import type { PlanResult } from "bellmouth/job";
+import { toUnit } from "../units.js";
 
 /** Numbers of a plan in the units that its user counts in. */
 export interface Shown {
@@ -6,12 +7,6 @@ export interface Shown {
   readonly signalUnit: string;
   readonly flow: (si: number) => number;
   readonly signal: (si: number) => number;
-}
-
-/** A function from SI to a unit. */
-export function toUnit(unit: string, dimension: Dimension): (si: number) => number {
-  const { factor, offset } = unitScale(unit, dimension);
-  return (si) => (si - offset) / factor;
 }
 
 export const shownUnits = (plan: PlanResult): Shown => ({

@@ -1,7 +1,7 @@
 import { figure, percent, type RefineReport } from "bellmouth/job";
 import type { Series } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
-import { toUnit } from "../plan/units.js";
+import { toUnit } from "../units.js";
 
 type Cell = RefineReport["refinement"]["cells"][number];
 

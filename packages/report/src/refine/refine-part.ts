@@ -1,5 +1,4 @@
 import type { RefineReport } from "bellmouth/job";
-import type { Figure } from "../figure.js";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { correctionFigure, intervalFigure, refinedCurveFigure } from "./correction-figures.js";
@@ -8,28 +7,26 @@ import { adviceFigure, usedFigure } from "./drive-figures.js";
 const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
 const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
 
-/** All pictures of a refinement. */
-export const refineFigures = (report: RefineReport): readonly Figure[] =>
-  sectionsOf(report).flatMap((section) => section.figures);
-
 function sectionsOf(report: RefineReport): ReportPart["sections"] {
   const used = report.refinement.drives.some((drive) => drive.refused === null);
-  if (!used) return [{ id: "s-drives", title: "The drives", figures: [usedFigure(report)] }];
+  if (!used) return [{ id: "drives", title: "The drives", figures: [usedFigure(report)] }];
   return [
     {
-      id: "s-correction",
+      id: "correction",
       title: "The correction",
       figures: [correctionFigure(report), intervalFigure(report), refinedCurveFigure(report)],
     },
-    { id: "s-drives", title: "The drives", figures: [usedFigure(report)] },
+    { id: "drives", title: "The drives", figures: [usedFigure(report)] },
     ...(report.refinement.next.length === 0
       ? []
-      : [{ id: "s-next", title: "What to drive next", figures: [adviceFigure(report)] }]),
+      : [{ id: "next", title: "What to drive next", figures: [adviceFigure(report)] }]),
   ];
 }
 
 /** A refinement as part of a page. */
 export const refinePart = (report: RefineReport): ReportPart => ({
+  kind: "refine",
+  label: "Refinement",
   title: report.title,
   first: firstScreen(
     {

@@ -1,0 +1,65 @@
+import { html, type Markup } from "../html.js";
+import { r, type Scale, SIZE } from "./axes.js";
+import type { Mark } from "./spec.js";
+
+/** Height of a label [SVG units]. */
+const LINE = 16;
+
+/** Lines across a picture with their labels; labels that would lie on each other are moved apart. */
+export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale): Markup {
+  const { left, right, top, bottom, width, height } = SIZE;
+  const across = marks.filter((mark) => mark.axis === "y");
+  const ats = across.map((mark) => y(mark.at));
+  const labelled = across.map((mark) => mark.label !== "");
+  const places = apart(
+    ats.map((at) => at - 5),
+    labelled,
+    top + 12,
+    height - bottom - 4,
+  );
+  return html`${across.map((mark, i) => {
+    const at = r(ats[i] as number);
+    const place = r(places[i] as number);
+    // A label that was moved away from its line is led back to it.
+    const lead = Math.abs(place + 5 - at) > 8;
+    return html`<g class="mark ${mark.tone}"><line x1="${left}" x2="${width - right}" y1="${at}" y2="${at}"/>${lead ? html`<line class="lead" x1="${left + 2}" x2="${left + 12}" y1="${at}" y2="${place - 4}"/>` : null}<text x="${left + (lead ? 15 : 8)}" y="${place}">${mark.label}</text></g>`;
+  })}${marks
+    .filter((mark) => mark.axis === "x")
+    .map((mark, i) => {
+      const at = r(x(mark.at));
+      const flip = at > width * 0.6;
+      // Labels of upright lines stand at the foot, where curves that rise leave room, one row each.
+      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${height - bottom - 10 - i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
+    })}`;
+}
+
+/**
+ * Places for labels, near where they are wanted and a line's height from each other.
+ *
+ * @param wanted where each would stand by itself [SVG units, down]
+ * @param labelled whether it takes room
+ * @param from   highest place
+ * @param to     lowest place
+ */
+export function apart(
+  wanted: readonly number[],
+  labelled: readonly boolean[],
+  from: number,
+  to: number,
+): number[] {
+  const places = [...wanted];
+  const order = wanted
+    .map((_, i) => i)
+    .filter((i) => labelled[i])
+    .sort((i, j) => (wanted[i] as number) - (wanted[j] as number));
+  // Down from the top, then up from the bottom: nothing leaves the frame as long as the labels fit into it.
+  order.forEach((i, k) => {
+    const above = k === 0 ? from - LINE : (places[order[k - 1] as number] as number);
+    places[i] = Math.max(wanted[i] as number, above + LINE);
+  });
+  [...order].reverse().forEach((i, k, reversed) => {
+    const below = k === 0 ? to + LINE : (places[reversed[k - 1] as number] as number);
+    places[i] = Math.min(places[i] as number, below - LINE);
+  });
+  return places;
+}
