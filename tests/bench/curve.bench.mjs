@@ -345,17 +345,22 @@ const sizes = [1e4, 1e5, 1e6, 1e7].filter((size) => size <= POINTS);
 const growth = { straight: curveOf(uneven), cubic: curveOf(uneven, "monotone cubic") };
 const growthRows = Object.entries(growth).map(([name, curve]) => {
   const prepared = prepareCurve(curve);
-  const seconds = sizes.map((size) => {
-    let best = Number.POSITIVE_INFINITY;
+  const runs = sizes.map((size) => {
+    let seconds = Number.POSITIVE_INFINITY;
+    let bytes = Number.POSITIVE_INFINITY;
     const part = spread.subarray(0, size);
     for (let r = 0; r < Math.max(ROUNDS, 3e6 / size); r++) {
+      const before = memory();
       const start = now();
       evaluateInto(prepared, part, out);
-      best = Math.min(best, (now() - start) / 1e3);
+      seconds = Math.min(seconds, (now() - start) / 1e3);
+      const grown = memory() - before;
+      if (grown >= 0) bytes = Math.min(bytes, grown);
     }
-    return best;
+    return { seconds, bytes };
   });
-  return { name: `${name}, time over points`, sizes, seconds, slope: slope(sizes, seconds) };
+  const seconds = runs.map((run) => run.seconds);
+  return { name, sizes, seconds, bytes: runs.map((run) => run.bytes), slope: slope(sizes, seconds) };
 });
 /** Breakpoints that crowd geometrically towards one end: few buckets hold nearly all. */
 const crowded = [64, 512, 4096, 32768].map((n) => {
@@ -394,12 +399,12 @@ console.log(line(columns.map(([title]) => title)));
 for (const row of rows) console.log(line(columns.map(([, , of]) => of(row))));
 
 console.log(`\ngrowth over ${sizes.join(", ")} points (1 is linear):`);
-for (const row of growthRows) {
+for (const { name, seconds, bytes, slope: found } of growthRows) {
+  const each = seconds.map((time, i) => ((time * 1e9) / sizes[i]).toFixed(2));
   console.log(
-    `  ${row.name}: slope ${row.slope.toFixed(3)}; ns a point ${row.seconds.map((s, i) => ((s * 1e9) / row.sizes[i]).toFixed(2)).join(", ")}`,
+    `  ${name}: slope of time ${found.toFixed(3)}; ns a point ${each.join(", ")}; bytes a batch ${bytes.join(", ")}`,
   );
 }
-console.log("memory over points: nothing is allocated by a batch beyond its counts (bytes column)");
 console.log("breakpoints crowded geometrically over nine decades, points likewise:");
 for (const row of crowded) console.log(`  ${row.n} breakpoints: ${row.ns.toFixed(1)} ns a point`);
 

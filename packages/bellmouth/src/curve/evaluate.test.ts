@@ -64,6 +64,19 @@ describe("evaluateCurve", () => {
       BellmouthError,
     );
   });
+  it("reads the same bits before and after an evaluator has prepared itself", () => {
+    for (const between of ["straight", "monotone cubic"] as const) {
+      const any = curve({ between, outside: "extend" });
+      const read = curveEvaluator(any);
+      for (let i = 0; i < 3000; i++) {
+        const x = 0.5 + (i % 1000) / 240;
+        expect(read(x)).toBe(evaluateCurve(any, x));
+      }
+    }
+    const back = inverseEvaluator(curve({}, [9, 5, 1]));
+    for (let i = 0; i < 3000; i++)
+      expect(back(1 + i / 400)).toBe(invertCurve(curve({}, [9, 5, 1]), 1 + i / 400));
+  });
   it("finds its segment among breakpoints crowded into one bucket", () => {
     // 400 breakpoints in the first hundred-millionth of the range.
     const x = [...Array.from({ length: 400 }, (_, i) => i * 1e-8), 1000];
