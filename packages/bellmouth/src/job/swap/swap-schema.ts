@@ -423,7 +423,7 @@ export function swapSchema() {
       "rich-bias": numberField(
         "Raise uncertain high-flow cells by this many standard uncertainties, so that the engine errs rich; 0 for none.",
         0,
-        5,
+        3,
       ),
       "high-flow-from": quantityField("mass flow", {
         about: "Flows from here on count as high.",
