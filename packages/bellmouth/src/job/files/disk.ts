@@ -1,9 +1,12 @@
 import * as fs from "node:fs";
+import { dirname } from "node:path";
 
 /** What writing a result asks of the file system; tests put failing ones in its place. */
 export interface Disk {
   readonly exists: (path: string) => boolean;
   readonly isFolder: (path: string) => boolean;
+  /** Neither a folder nor a device or pipe. */
+  readonly isFile: (path: string) => boolean;
   readonly list: (path: string) => readonly string[];
   readonly makeFolder: (path: string) => void;
   readonly makeTemporary: (prefix: string) => string;
@@ -18,13 +21,25 @@ export interface Disk {
   readonly processId: number;
 }
 
+// Not mkdir's own recursion: where a folder is there and takes no entries (/proc) it goes on for ever.
+function makeFolder(path: string): void {
+  if (realDisk.isFolder(path)) return;
+  const parent = dirname(path);
+  if (parent !== path) makeFolder(parent);
+  try {
+    fs.mkdirSync(path);
+  } catch (error) {
+    // Another run may have made it meanwhile.
+    if ((error as { code?: string }).code !== "EEXIST" || !realDisk.isFolder(path)) throw error;
+  }
+}
+
 export const realDisk: Disk = {
   exists: (path) => fs.lstatSync(path, { throwIfNoEntry: false }) !== undefined,
   isFolder: (path) => fs.statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false,
+  isFile: (path) => fs.statSync(path, { throwIfNoEntry: false })?.isFile() ?? false,
   list: (path) => fs.readdirSync(path),
-  makeFolder: (path) => {
-    fs.mkdirSync(path, { recursive: true });
-  },
+  makeFolder,
   makeTemporary: (prefix) => fs.mkdtempSync(prefix),
   write: (path, content) => {
     const file = fs.openSync(path, "wx", 0o644);

@@ -27,6 +27,21 @@ describe("writeResultFile", () => {
     expect(readFileSync(target, "utf8")).toBe("new");
     expect(() => writeResultFile(folder, "new", { replace: true })).toThrow(/E_EXISTS/);
   });
+  it("tells the first failure when tidying up fails too", () => {
+    const fail = (code: string): never => {
+      throw Object.assign(new Error(code), { code });
+    };
+    let removals = 0;
+    const broken = {
+      ...realDisk,
+      write: () => fail("ENOSPC"),
+      // The first removes what an earlier run may have left.
+      remove: (path: string) => (removals++ === 0 ? realDisk.remove(path) : fail("EROFS")),
+    };
+    const write = () => writeResultFile(join(folder, "page.html"), "new", { replace: true }, broken);
+    expect(write).toThrow(/the disk is full.*E_FILE/);
+    expect(removals).toBe(2);
+  });
   it("leaves the old file whole when the disk refuses", () => {
     const target = join(folder, "page.html");
     writeFileSync(target, "old");
@@ -39,5 +54,21 @@ describe("writeResultFile", () => {
     expect(() => writeResultFile(target, "new", { replace: true }, full)).toThrow(/the disk is full.*E_FILE/);
     expect(readFileSync(target, "utf8")).toBe("old");
     expect(readdirSync(folder)).toEqual(["page.html"]);
+  });
+  it.skipIf(process.platform === "win32")("says so where nothing can be written, and ends", () => {
+    writeFileSync(join(folder, "notes.txt"), "mine");
+    // A folder that takes no entries, a file where a folder is meant, names that no disk takes.
+    for (const target of [
+      "/proc/x/y/page.html",
+      join(folder, "notes.txt", "page.html"),
+      join(folder, "x".repeat(300)),
+      join(folder, "a\0b"),
+    ]) {
+      expect(() => writeResultFile(target, "air", { replace: true }), target).toThrow(/E_FILE/);
+    }
+    expect(() => writeResultFile("/dev/full", "air", { replace: true })).toThrow(
+      /neither a file nor a folder/,
+    );
+    expect(readdirSync(folder)).toEqual(["notes.txt"]);
   });
 });

@@ -18,14 +18,7 @@ export function writeResultFile(
   disk: Disk = realDisk,
 ): void {
   const path = resolve(target);
-  if (disk.exists(path) && (disk.isFolder(path) || !options.replace)) {
-    throw new BellmouthError({
-      code: "E_EXISTS",
-      message: disk.isFolder(path) ? "this is a folder" : "there is such a file already",
-      accepted: disk.isFolder(path) ? "the name of a file" : "another name, or --replace",
-      at: { file: target },
-    });
-  }
+  requireReplaceable(path, target, options, disk);
   const beside = join(dirname(path), `.${basename(path)}.new-${disk.processId}`);
   try {
     disk.makeFolder(dirname(path));
@@ -35,7 +28,27 @@ export function writeResultFile(
     disk.rename(beside, path);
     disk.settle(dirname(path));
   } catch (error) {
-    disk.remove(beside);
+    try {
+      disk.remove(beside);
+    } catch {
+      // What could not be written often cannot be removed either; the first failure is the one to tell.
+    }
     throw fileFault(error, "write the file", target, "; nothing was changed");
+  }
+}
+
+/** A device or pipe is no file to replace: a rename would put a page in the place of, say, /dev/null. */
+function requireReplaceable(path: string, target: string, options: WriteOptions, disk: Disk): void {
+  const refuse = (message: string, accepted: string): never => {
+    throw new BellmouthError({ code: "E_EXISTS", message, accepted, at: { file: target } });
+  };
+  try {
+    if (!disk.exists(path)) return;
+    if (disk.isFolder(path)) refuse("this is a folder", "the name of a file");
+    if (!disk.isFile(path)) refuse("this is neither a file nor a folder", "the name of a file");
+    if (!options.replace) refuse("there is such a file already", "another name, or --replace");
+  } catch (error) {
+    if (error instanceof BellmouthError) throw error;
+    throw fileFault(error, "look at the file", target);
   }
 }
