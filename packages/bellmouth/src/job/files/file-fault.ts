@@ -9,6 +9,7 @@ const WORDS: { readonly [code: string]: string } = {
   EDQUOT: "your share of the disk is used up",
   EFBIG: "the file would be larger than allowed here",
   EISDIR: "this is a folder, not a file",
+  EEXIST: "there is a file where a folder should be",
   ENOTDIR: "part of the path is a file, not a folder",
   ENAMETOOLONG: "the name is too long",
   EMFILE: "too many files are open",

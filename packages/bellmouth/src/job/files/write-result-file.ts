@@ -19,11 +19,11 @@ export function writeResultFile(
 ): void {
   const path = resolve(target);
   requireReplaceable(path, target, options, disk);
-  const beside = join(dirname(path), `.${basename(path)}.new-${disk.processId}`);
+  const prefix = `.${basename(path)}.new-`;
+  const beside = join(dirname(path), `${prefix}${disk.processId}`);
   try {
     disk.makeFolder(dirname(path));
-    // Left by a killed run that had our number; we write nothing yet.
-    disk.remove(beside);
+    removeForgotten(dirname(path), prefix, disk);
     disk.write(beside, content);
     disk.rename(beside, path);
     disk.settle(dirname(path));
@@ -34,6 +34,15 @@ export function writeResultFile(
       // What could not be written often cannot be removed either; the first failure is the one to tell.
     }
     throw fileFault(error, "write the file", target, "; nothing was changed");
+  }
+}
+
+/** Removes what killed runs left half written. One that had our own number is an earlier run too: we write nothing yet. */
+function removeForgotten(folder: string, prefix: string, disk: Disk): void {
+  for (const name of disk.list(folder)) {
+    if (!name.startsWith(prefix)) continue;
+    const id = /^\d+$/u.test(name.slice(prefix.length)) ? Number(name.slice(prefix.length)) : Number.NaN;
+    if (id === disk.processId || (id > 0 && !disk.processLives(id))) disk.remove(join(folder, name));
   }
 }
 
