@@ -139,7 +139,11 @@ describe("disks that refuse", () => {
 
   it.skipIf(process.platform !== "linux").each([
     ["a folder that takes no entries", "/proc/none/out", /there is no such file or folder.*\[E_FILE\]/u],
-    ["a file where a folder is meant", "job/one.yaml/out", /(?:there is a file where a folder should be|part of the path is a file).*\[E_FILE\]/u],
+    [
+      "a file where a folder is meant",
+      "job/one.yaml/out",
+      /(?:there is a file where a folder should be|part of the path is a file).*\[E_FILE\]/u,
+    ],
     ["a name that is too long", "x".repeat(300), /the name is too long.*\[E_FILE\]/u],
     ["a zero byte", "a\0b", /cannot .*\[E_FILE\]/u],
   ] as const)("%s: a clear fault", async (_, name, words) => {

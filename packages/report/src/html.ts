@@ -5,9 +5,13 @@ export interface Markup {
 
 type Part = string | number | Markup | readonly Part[] | null | undefined | false;
 
-/** Text as HTML or SVG text or a quoted attribute value. */
+/**
+ * Text as HTML or SVG text or a quoted attribute value. Characters that XML has no place for, not even escaped, would make
+ * a picture unreadable: they become the replacement character.
+ */
 export const escapeHtml = (text: string): string =>
   text
+    .replace(/[^\P{Cc}\t\n\r]|[\p{Cs}\ufffe\uffff]/gu, "\ufffd")
     .replace(/&/g, "&amp;")
     .replace(/</g, "&lt;")
     .replace(/>/g, "&gt;")
