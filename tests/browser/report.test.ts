@@ -3,19 +3,14 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { reportPage } from "@bellmouth/report";
-import { type PlanResult, planSwap, requireDocument, swapDocument } from "bellmouth/job";
+import { type AnyResult, reportPage } from "@bellmouth/report";
+import type { PlanResult } from "bellmouth/job";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { demoDecision, demoPlan, demoRefinement, demoRestriction, demoTrial } from "../support/results.js";
 import { chromiumPath, withBrowser } from "./chromium.js";
 
-const demo = new URL("../../examples/demo/", import.meta.url);
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
-
-function demoPlan(): PlanResult {
-  const open = (name: string): string => readFileSync(new URL(name, demo), "utf8");
-  return planSwap(requireDocument([swapDocument], open("swap.yaml"), { file: "swap.yaml", open }).document);
-}
 
 interface AxeResult {
   readonly violations: readonly {
@@ -35,10 +30,33 @@ async function audit(page: Page): Promise<AxeResult> {
 
 let folder = "";
 let plan: PlanResult;
+/** Every kind of page by name. */
+let pages: { readonly [name: string]: readonly AnyResult[] };
 beforeAll(() => {
   folder = mkdtempSync(join(tmpdir(), "bellmouth-report-"));
   plan = demoPlan();
+  const [restriction, trial, decision] = [demoRestriction(), demoTrial(), demoDecision()];
+  const [single, refinement] = [demoTrial("single-pair"), demoRefinement()];
+  pages = {
+    plan: [plan],
+    restriction: [restriction],
+    trial: [trial],
+    "single pair": [single],
+    decision: [decision],
+    refinement: [refinement],
+    "all together": [plan, restriction, trial, single, decision, refinement],
+  };
 });
+const NAMES = [
+  "plan",
+  "restriction",
+  "trial",
+  "single pair",
+  "decision",
+  "refinement",
+  "all together",
+] as const;
+const markupOf = (name: string): string => reportPage(pages[name] ?? []);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Opens a page from disk; collects console messages, errors, requests that leave the file, and policy violations. */
@@ -71,40 +89,144 @@ async function open(
 }
 
 describe.skipIf(chromiumPath === undefined)("the report in a real browser", () => {
-  it("is light, opens from disk, asks the network for nothing and says nothing on the console", async () => {
-    const markup = reportPage([plan]);
-    expect(markup.length).toBeLessThan(400_000);
-    const { trouble, requests } = await open(markup, async (page) => {
-      expect(await page.title()).toBe(plan.title);
-      expect(await page.locator("figure svg[role=img]").count()).toBeGreaterThanOrEqual(8);
-      // Every picture has words and a table of its data.
-      const figures = await page.locator("figure").count();
-      expect(await page.locator("figure figcaption").count()).toBe(figures);
-      expect(await page.locator("figure details table").count()).toBe(figures);
-    });
-    expect(trouble).toEqual([]);
-    expect(requests).toHaveLength(1);
-  });
+  it.each(NAMES)(
+    "of %s is light, opens from disk, asks the network for nothing and is silent",
+    async (name) => {
+      const markup = markupOf(name);
+      expect(markup.length).toBeLessThan(400_000);
+      const { trouble, requests } = await open(markup, async (page) => {
+        expect(await page.locator("h1").count()).toBe(1);
+        const figures = await page.locator("figure").count();
+        expect(figures).toBeGreaterThanOrEqual(3);
+        // Every picture is named and described, has words, and a table of its data.
+        expect(await page.locator("figure svg[role=img] > title").count()).toBe(figures);
+        expect(await page.locator("figure svg[role=img] > desc").count()).toBe(figures);
+        expect(await page.locator("figure figcaption").count()).toBe(figures);
+        expect(await page.locator("figure details table").count()).toBe(figures);
+      });
+      expect(trouble).toEqual([]);
+      expect(requests).toHaveLength(1);
+    },
+  );
 
-  it.each([
-    ["light", 1100],
-    ["dark", 1100],
-    ["dark", 390],
-  ] as const)("gives axe nothing to find, %s at %i px", async (scheme, width) => {
-    await open(
-      reportPage([plan]),
-      async (page) => {
-        await page.evaluate(() => {
-          for (const details of document.querySelectorAll("details")) details.open = true;
-        });
+  it.each(NAMES)("of %s gives axe nothing to find, in light, in the dark and on a phone", async (name) => {
+    await open(markupOf(name), async (page) => {
+      await page.evaluate(() => {
+        for (const details of document.querySelectorAll("details")) details.open = true;
+      });
+      const looks = [
+        ["dark", 390],
+        ["light", 1100],
+        ["dark", 1100],
+      ] as const;
+      // What it is made of is looked at in every way on pages of its own.
+      for (const [colorScheme, width] of name === "all together" ? looks.slice(0, 1) : looks) {
+        await page.emulateMedia({ colorScheme });
+        await page.setViewportSize({ width, height: 900 });
         const { violations, passes } = await audit(page);
-        expect(violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html}`)).toEqual([]);
+        expect(violations.map(({ id, nodes }) => `${colorScheme} ${width} ${id}: ${nodes[0]?.html}`)).toEqual(
+          [],
+        );
         expect(passes.length).toBeGreaterThan(20);
         // No sideways scrolling of the page itself.
         expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
-      },
-      { scheme, width },
-    );
+      }
+    });
+  });
+
+  it.each(NAMES)("of %s keeps its texts apart and inside the pictures", async (name) => {
+    await open(markupOf(name), async (page) => {
+      const clashes = await page.evaluate(() =>
+        [...document.querySelectorAll("figure svg[role=img]")].flatMap((svg) => {
+          const frame = svg.getBoundingClientRect();
+          const texts = [...svg.querySelectorAll("text")]
+            .filter((text) => text.textContent !== "")
+            .map((text) => ({ text: text.textContent, box: text.getBoundingClientRect() }));
+          const outside = texts.filter(
+            ({ box }) =>
+              box.left < frame.left - 1 || box.right > frame.right + 1 || box.bottom > frame.bottom + 1,
+          );
+          const over = texts.flatMap((a, i) =>
+            texts
+              .slice(i + 1)
+              .filter(
+                (b) =>
+                  // The line boxes of rows may touch; letters that cover each other are what cannot be read.
+                  Math.min(a.box.right, b.box.right) - Math.max(a.box.left, b.box.left) > 1 &&
+                  Math.min(a.box.bottom, b.box.bottom) - Math.max(a.box.top, b.box.top) > 6,
+              )
+              .map((b) => `${a.text} / ${b.text}`),
+          );
+          const id = svg.closest("figure")?.id;
+          return [
+            ...outside.map(({ text }) => `${id}: outside: ${text}`),
+            ...over.map((pair) => `${id}: ${pair}`),
+          ];
+        }),
+      );
+      expect(clashes).toEqual([]);
+    });
+  });
+
+  it("can be read by keyboard: skip link, contents, data and copy buttons in order", async () => {
+    await open(markupOf("trial"), async (page) => {
+      const focused = (): Promise<string> =>
+        page.evaluate(() => {
+          const at = document.activeElement as HTMLElement | null;
+          return `${at?.tagName.toLowerCase()} ${at?.closest("figure")?.id ?? ""} ${at?.textContent ?? ""}`.trim();
+        });
+      const visible = (): Promise<boolean> =>
+        page.evaluate(() => {
+          const at = document.activeElement as HTMLElement;
+          const box = at.getBoundingClientRect();
+          return getComputedStyle(at).outlineStyle !== "none" && box.width > 0 && box.right > 0;
+        });
+      await page.keyboard.press("Tab");
+      expect(await focused()).toContain("Skip to the result");
+      expect(await visible()).toBe(true);
+      const seen: string[] = [];
+      for (let i = 0; i < 40; i++) {
+        await page.keyboard.press("Tab");
+        seen.push(await focused());
+        expect(await visible(), seen.at(-1)).toBe(true);
+        // Opening the first table brings its buttons into the order.
+        if (seen.at(-1)?.startsWith("summary trial-pressure-levels") === true)
+          await page.keyboard.press("Enter");
+        if (seen.at(-1)?.startsWith("summary trial-pressure-effect") === true) break;
+      }
+      const at = (start: string): number => seen.findIndex((one) => one.startsWith(start));
+      expect(at("summary trial-pressure-levels")).toBeGreaterThan(at("a "));
+      expect(at("button trial-pressure-levels")).toBeGreaterThan(at("summary trial-pressure-levels"));
+      expect(at("summary trial-pressure-effect")).toBeGreaterThan(at("button trial-pressure-levels"));
+      const copy = seen.filter((one) => one.startsWith("button trial-pressure-levels"));
+      expect(copy.length).toBeGreaterThanOrEqual(4);
+      await page.locator("#trial-pressure-levels button").nth(1).focus();
+      await page.keyboard.press("Enter");
+      await expect.poll(() => page.locator("#status").textContent()).toMatch(/^Copied 5 rows/);
+    });
+  });
+
+  it("prints every table of usual size, without buttons, on white", async () => {
+    await open(markupOf("trial"), async (page) => {
+      expect(await page.locator("details[open]").count()).toBe(0);
+      await page.emulateMedia({ media: "print", colorScheme: "light" });
+      const pdf = await page.pdf({ format: "A4" });
+      expect(pdf.subarray(0, 5).toString("latin1")).toBe("%PDF-");
+      // Printing opened them.
+      expect(await page.locator("details[open]").count()).toBe(await page.locator("details").count());
+      expect(await page.locator("figure table").first().isVisible()).toBe(true);
+      expect(await page.locator("button:visible").count()).toBe(0);
+      const ground = await page.evaluate(() => getComputedStyle(document.documentElement).backgroundColor);
+      expect(ground).toBe("rgb(255, 255, 255)");
+      // Nothing is cut off at the side of the sheet: A4 less its margins is 720 px wide.
+      await page.setViewportSize({ width: 720, height: 1000 });
+      const wide = await page.evaluate(() =>
+        [...document.querySelectorAll("figure table")]
+          .filter((table) => table.getBoundingClientRect().right > innerWidth + 1)
+          .map((table) => table.closest("figure")?.id),
+      );
+      expect(wide).toEqual([]);
+    });
   });
 
   it("copies a column, and a table, ready to paste", async () => {

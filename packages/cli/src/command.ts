@@ -25,6 +25,8 @@ export interface PositionalSpec {
   readonly name: string;
   readonly about: string;
   readonly optional?: boolean;
+  /** Takes all that follow too; only for the last. */
+  readonly many?: boolean;
 }
 
 /** A command line, taken apart and checked. */
@@ -69,6 +71,7 @@ export const COMMON_OPTIONS: readonly OptionSpec[] = [
 /** Options of commands that can show a page. */
 export const PAGE_OPTIONS: readonly OptionSpec[] = [
   { name: "report", value: "FILE", about: "write one page to look at (HTML, opens from disk)" },
+  { name: "pictures", value: "FOLDER", about: "write each picture as an SVG file into a new folder" },
   { name: "replace", about: "write in the place of an earlier result" },
 ];
 

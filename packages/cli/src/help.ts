@@ -29,7 +29,9 @@ ${columns(EXIT_WORDS.map(([code, words]) => [String(code), words] as const))}`;
 
 /** What `bellmouth help COMMAND` prints. */
 export function commandHelp(command: Command): string {
-  const takes = command.positionals.map((one) => (one.optional === true ? `[${one.name}]` : one.name));
+  const takes = command.positionals.map((one) =>
+    one.optional === true ? `[${one.name}]` : one.many === true ? `${one.name}…` : one.name,
+  );
   const positionals =
     command.positionals.length === 0
       ? ""

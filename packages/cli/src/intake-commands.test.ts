@@ -28,19 +28,19 @@ describe("restriction, trial and decide", () => {
       "restriction",
       "restriction/restriction.yaml",
       /The meter housing \("meter"\) takes 4\d % ± /,
-      ["by-flow.csv", "elements.csv", "restriction.json", "summary.md"],
+      ["by-flow.csv", "elements.csv", "report.html", "restriction.json", "summary.md"],
     ],
     [
       "trial",
       "trial/trial.yaml",
       /The manifold pressure rose by 3\d\d Pa/,
-      ["pressure.csv", "summary.md", "temperature.csv", "trial.json"],
+      ["pressure.csv", "report.html", "summary.md", "temperature.csv", "trial.json"],
     ],
     [
       "decide",
       "decision/decision.yaml",
       /86 mm housing \+ cams/,
-      ["decision.json", "options.csv", "summary.md"],
+      ["decision.json", "options.csv", "report.html", "summary.md"],
     ],
   ])("%s prints, gives JSON and writes its files", async (command, document, words, files) => {
     const plain = await ran(command, document);

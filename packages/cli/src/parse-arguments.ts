@@ -64,7 +64,8 @@ export function parseArguments(command: Command, given: readonly string[]): Requ
   if (options.has("help")) return { positionals, options };
   const least = command.positionals.filter((one) => one.optional !== true).length;
   const missing = command.positionals[positionals.length];
-  const surplus = positionals[command.positionals.length];
+  const many = command.positionals.at(-1)?.many === true;
+  const surplus = many ? undefined : positionals[command.positionals.length];
   if (positionals.length < least && missing !== undefined) {
     throw new BellmouthError({
       code: "E_USAGE",

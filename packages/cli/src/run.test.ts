@@ -129,7 +129,7 @@ describe("plan", () => {
     expect(JSON.parse(stdout)).toMatchObject({ bellmouth: "plan 1", cautions: [...CAUTIONS] });
     expect(await ran("plan", "swap.yaml", "--replace")).toMatchObject({
       code: EXIT.usage,
-      stderr: expect.stringContaining("'--replace' needs '--out'"),
+      stderr: expect.stringContaining("'--replace' needs something to write"),
     });
   });
 });

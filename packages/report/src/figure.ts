@@ -32,35 +32,48 @@ export function drawFigure(figure: Figure): Markup {
   }
 }
 
-/** Names with their colours; shared names are told once. */
-function legendOf({
-  picture,
-}: Figure): readonly { readonly name: string; readonly tone: Tone; readonly dashed: boolean }[] {
-  const all =
+interface Key {
+  readonly name: string;
+  readonly tone: Tone;
+  readonly form: "line" | "dashed" | "band" | "points" | "ranges" | "fill";
+}
+
+/** Names with their colours and forms; shared names are told once. */
+function legendOf({ picture }: Figure): readonly Key[] {
+  const all: readonly Key[] =
     picture.kind === "chart"
       ? picture.spec.series.map((one) => ({
           name: one.name,
           tone: one.tone,
-          dashed: one.kind === "line" && one.dashed === true,
+          form: one.kind === "line" && one.dashed === true ? "dashed" : one.kind,
         }))
       : picture.kind === "stack"
-        ? picture.spec.layers.map((layer) => ({ ...layer, dashed: false }))
+        ? picture.spec.layers.map((layer) => ({ ...layer, form: "fill" }))
         : picture.spec.groups.flatMap((group) =>
-            group.bars.map(({ name, tone }) => ({ name, tone, dashed: false })),
+            group.bars.map(({ name, tone }) => ({ name, tone, form: "fill" as const })),
           );
   return all.filter((one, i) => one.name !== "" && all.findIndex((other) => other.name === one.name) === i);
+}
+
+/** A small picture of how a series is drawn: forms are told apart without colour too. */
+function keyMarkup({ tone, form }: Key): Markup {
+  const drawn = {
+    line: html`<path class="line ${tone}" d="M0 7H28"/>`,
+    dashed: html`<path class="line ${tone} dashed" d="M0 7H28"/>`,
+    band: html`<rect class="band ${tone}" width="28" height="14"/>`,
+    points: html`<g class="dots ${tone}"><circle cx="14" cy="7" r="5"/></g>`,
+    ranges: html`<g class="ranges ${tone}"><line x1="14" x2="14" y1="0" y2="14"/><circle cx="14" cy="7" r="4"/></g>`,
+    fill: html`<rect class="bar ${tone}" width="28" height="14" rx="2"/>`,
+  }[form];
+  return html`<svg viewBox="0 0 28 14" aria-hidden="true">${drawn}</svg>`;
 }
 
 /** A figure for the page: heading, picture, legend, words, data. */
 export function figureMarkup(figure: Figure): Markup {
   const legend = legendOf(figure);
-  const key = (tone: Tone, dashed: boolean): Markup =>
-    dashed
-      ? html`<svg viewBox="0 0 28 14" aria-hidden="true"><path class="line ${tone} dashed" d="M0 7H28"/></svg>`
-      : html`<svg class="key ${tone}" viewBox="0 0 28 14" aria-hidden="true"><rect width="28" height="14" rx="2"/></svg>`;
   return html`<figure id="${figure.id}"><h3>${figure.title}</h3><div class="scroll" tabindex="0" role="group" aria-label="picture: ${figure.title}">${drawFigure(figure)}</div>${
     legend.length > 1
-      ? html`<ul class="legend">${legend.map(({ name, tone, dashed }) => html`<li>${key(tone, dashed)}${name}</li>`)}</ul>`
+      ? html`<ul class="legend">${legend.map((one) => html`<li>${keyMarkup(one)}${one.name}</li>`)}</ul>`
       : null
   }<figcaption>${figure.words}</figcaption><details><summary>Data of this picture</summary>${dataTable(figure.title, figure.data)}</details></figure>`;
 }

@@ -1,11 +1,4 @@
-import {
-  CAUTIONS,
-  type DecisionResult,
-  type PlanResult,
-  type RefineReport,
-  type RestrictionResult,
-  type TrialOutcome,
-} from "bellmouth/job";
+import { type AnyResult, CAUTIONS } from "bellmouth/job";
 import { decisionPart } from "./decision/decision-part.js";
 import type { Figure } from "./figure.js";
 import { apartFromEachOther, page, type ReportPart } from "./page.js";
@@ -13,9 +6,6 @@ import { planPart } from "./plan/plan-part.js";
 import { refinePart } from "./refine/refine-part.js";
 import { restrictionPart } from "./restriction/restriction-part.js";
 import { trialPart } from "./trial/trial-part.js";
-
-/** Any result the page can show; its `bellmouth` field says which. */
-export type AnyResult = PlanResult | RestrictionResult | TrialOutcome | DecisionResult | RefineReport;
 
 export interface PageOptions {
   /** Heading of the page; the result's own title, or the kinds of the results, where left out. */

@@ -29,20 +29,20 @@ a{color:var(--cool)}
 .cautions h2{border:0;margin:.4rem 0 .2rem;padding:0}
 .cautions ul{margin:.2rem 0;padding-left:1.1rem}
 figure{margin:1.2rem 0;background:var(--card);border:1px solid var(--rule);border-radius:.4rem;padding:.8rem 1rem}
-figcaption{margin-top:.4rem}
+figure h3{margin-top:.3rem}figcaption{margin-top:.4rem}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,button:focus-visible,summary:focus-visible,a:focus-visible{outline:3px solid var(--cool);outline-offset:2px}
-svg{display:block;width:100%;min-width:30rem;height:auto;font:14px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
+svg{display:block;width:100%;min-width:30rem;max-width:46rem;margin-inline:auto;height:auto;font:14px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
 svg text{fill:var(--ink)}svg .grid line{stroke:var(--rule);stroke-width:1}svg .grid text{fill:var(--soft);font-size:13px}svg .axis{fill:var(--soft)}
 .line{fill:none;stroke-width:2.2;stroke-linejoin:round}.dashed{stroke-dasharray:7 5}
 .band{stroke:none;opacity:.22}.layer{stroke:var(--card);stroke-width:.8}
 .mark line{stroke-width:1.6;stroke-dasharray:3 4}.mark text{font-size:13px}
-.mark text,.value{paint-order:stroke;stroke:var(--card);stroke-width:4px;stroke-linejoin:round}.mark .lead{stroke-width:1;stroke-dasharray:none}
+.mark text,.value,svg .name{paint-order:stroke;stroke:var(--card);stroke-width:4px;stroke-linejoin:round}.mark .lead{stroke-width:1;stroke-dasharray:none}
 .ranges line{stroke-width:2}.bar{opacity:.9}.whisker line{stroke:var(--ink);stroke-width:1.6}.zero line{stroke:var(--soft);stroke-width:1.2}
 ${["new", "old", "limit", "warm", "cool", "plain", "a", "b", "c", "d", "e", "f"]
   .map(
     (tone) =>
-      `.line.${tone},.ranges.${tone} line,.mark.${tone} line{stroke:var(--${tone})}.band.${tone},.layer.${tone},.bar.${tone},.dots.${tone} circle,.ranges.${tone} circle,.key.${tone} rect{fill:var(--${tone})}.mark.${tone} text{fill:var(--${tone})}`,
+      `.line.${tone},.ranges.${tone} line,.mark.${tone} line{stroke:var(--${tone})}.band.${tone},.layer.${tone},.bar.${tone},.dots.${tone} circle,.ranges.${tone} circle{fill:var(--${tone})}.mark.${tone} text{fill:var(--${tone})}`,
   )
   .join("")}
 .legend{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin:.2rem 0 0;padding:0;list-style:none;font-size:.92rem}
@@ -58,5 +58,5 @@ button{font:inherit;font-size:.8rem;color:var(--ink);background:var(--paper);bor
 footer{margin-top:3rem;color:var(--soft);font-size:.9rem}
 nav ul{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;list-style:none;padding:0;margin:.6rem 0}
 @media (max-width:34rem){body{padding:.8rem .7rem 3rem}h1{font-size:1.35rem}figure{padding:.6rem .5rem}.keys b{font-size:1.6rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--rule:#bbb}html{font-size:10.5pt}body{max-width:none;padding:0}button,nav,.skip{display:none}figure,.verdict,.keys li,.cautions{break-inside:avoid}details{display:block}.scroll{overflow:visible}svg{min-width:0;max-height:9cm}h2{break-after:avoid}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--rule:#bbb}html{font-size:10.5pt}body{max-width:none;padding:0}button,nav,.skip{display:none}figure,.verdict,.keys li,.cautions{break-inside:avoid}details{display:block}.scroll{overflow:visible}svg{min-width:0;max-height:9cm}h2,h3{break-after:avoid}table{font-size:8.5pt}th{white-space:normal;vertical-align:bottom}th,td{padding-right:.45rem;overflow-wrap:anywhere}tr{break-inside:avoid}}
 `.trim();

@@ -11,6 +11,7 @@ export * from "./plan/index.js";
 export * from "./quantity-text.js";
 export * from "./refine/index.js";
 export * from "./restriction/index.js";
+export * from "./results/index.js";
 export * from "./sensor-tables.js";
 export * from "./simulate/index.js";
 export type { SourcePlace, SourceTree } from "./source-tree.js";

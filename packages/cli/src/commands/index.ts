@@ -76,6 +76,15 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./decide.js")).body,
   },
   {
+    name: "report",
+    about: "show stored results together on one page",
+    details:
+      "Reads the data that other commands wrote with --out (plan.json, restriction.json, trial.json, decision.json, refine.json),\nin the order given, and writes one page of them (--report), each picture as an SVG file (--pictures), or both.",
+    positionals: [{ name: "RESULT", about: "JSON files of results, one or more", many: true }],
+    options: [...PAGE_OPTIONS, { name: "title", value: "TEXT", about: "heading of the page" }],
+    load: async () => (await import("./report.js")).body,
+  },
+  {
     name: "check",
     about: "read a document and say what it means",
     details:

@@ -21,13 +21,29 @@ export function scaleOf(spec: ChartSpec, axis: "x" | "y"): Scale {
   const low = from ?? Math.min(...values);
   const high = to ?? Math.max(...values);
   const fair = Number.isFinite(low) && Number.isFinite(high);
-  const ends = fair && high > low ? [low, high] : fair ? [low - 1, low + 1] : [0, 1];
+  const fairEnds = fair && high > low ? [low, high] : fair ? [low - 1, low + 1] : [0, 1];
+  const ends = padded(fairEnds as [number, number], spec, { scale, from, to });
   const range = axis === "x" ? [SIZE.left, SIZE.width - SIZE.right] : [SIZE.height - SIZE.bottom, SIZE.top];
   const made: Scale =
-    scale === "log"
-      ? scaleLog([Math.max(ends[0] as number, 1e-12), ends[1] as number], range)
-      : scaleLinear(ends as [number, number], range);
-  return from === undefined || to === undefined ? made.nice() : made;
+    scale === "log" ? scaleLog([Math.max(ends[0], 1e-12), ends[1]], range) : scaleLinear(ends, range);
+  // Round ends of a logarithmic axis are powers of ten, which would leave half of the picture empty.
+  return scale === "linear" && (from === undefined || to === undefined) ? made.nice() : made;
+}
+
+/** Dots and bars have a size: they get some room to the frame, which lines do not need on a linear axis. */
+function padded(
+  [low, high]: [number, number],
+  spec: ChartSpec,
+  { scale, from, to }: Pick<AxisSpec, "scale"> & { from: number | undefined; to: number | undefined },
+): [number, number] {
+  if (scale === "log") {
+    const room = (high / low) ** 0.025;
+    return low > 0 ? [from ?? low / room, to ?? high * room] : [low, high];
+  }
+  const sized = spec.series.some((series) => series.kind === "points" || series.kind === "ranges");
+  if (!sized) return [low, high];
+  const room = 0.025 * (high - low);
+  return [from ?? low - room, to ?? high + room];
 }
 
 const MOST_TICKS = { x: 8, y: 6 } as const;

@@ -28,9 +28,9 @@ const LEFT = 12;
 const RIGHT = 70;
 const BAR = 18;
 
-/** Room for the longest text after a bar [SVG units]: about half an em a letter. */
+/** Room for the longest text after a bar [SVG units]: about 0.6 em a letter of the page's fonts. */
 const textRoom = (texts: readonly string[]): number =>
-  Math.min(WIDTH / 2, Math.max(RIGHT, ...texts.map((text) => 14 + 7 * text.length)));
+  Math.min(WIDTH / 2, Math.max(RIGHT, ...texts.map((text) => 16 + 8.6 * text.length)));
 
 /** Bars as SVG. Names stand above their bars, so that long ones have room on a phone too. */
 export function drawBars(spec: BarsSpec): Markup {
@@ -42,26 +42,45 @@ export function drawBars(spec: BarsSpec): Markup {
     [least, most > least ? most : 1],
     [LEFT, WIDTH - textRoom(all.map((bar) => bar.text))],
   );
-  const zero = r(x(0));
   const heights = spec.groups.map((group) => 26 + group.bars.length * (BAR + 5));
   const starts = heights.map((_, i) => 30 + heights.slice(0, i).reduce((a, b) => a + b, 0));
   const height = 30 + heights.reduce((a, b) => a + b, 0) + 30;
   const limit = spec.limit;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${spec.groups.map(
-    (group, g) => {
-      const start = starts[g] as number;
-      const rows = scaleBand(
-        group.bars.map((_, i) => i),
-        [start + 8, start + 8 + group.bars.length * (BAR + 5)],
-      ).padding(0.15);
-      return html`<text class="axis" x="${LEFT}" y="${start}">${group.name}</text>${group.bars.map(
-        (bar, i) => {
-          const top = rows(i) as number;
-          const middle = r(top + rows.bandwidth() / 2);
-          const ranged = bar.low !== undefined && bar.high !== undefined;
-          return html`<rect class="bar ${bar.tone}" x="${r(Math.min(x(bar.value), x(0)))}" y="${r(top)}" width="${r(Math.abs(x(bar.value) - x(0)))}" height="${r(rows.bandwidth())}"/>${ranged ? html`<g class="whisker"><line x1="${r(x(bar.low ?? 0))}" x2="${r(x(bar.high ?? 0))}" y1="${middle}" y2="${middle}"/><line x1="${r(x(bar.low ?? 0))}" x2="${r(x(bar.low ?? 0))}" y1="${middle - 4}" y2="${middle + 4}"/><line x1="${r(x(bar.high ?? 0))}" x2="${r(x(bar.high ?? 0))}" y1="${middle - 4}" y2="${middle + 4}"/></g>` : null}<text class="value" x="${r(Math.max(x(bar.value), x(0), ranged ? x(bar.high ?? 0) : 0) + 6)}" y="${middle + 4.5}">${bar.text}</text>`;
-        },
-      )}`;
-    },
-  )}${least < 0 ? html`<g class="zero"><line x1="${zero}" x2="${zero}" y1="14" y2="${height - 26}"/></g>` : null}${limit === undefined ? null : html`<g class="mark limit"><line x1="${r(x(limit.at))}" x2="${r(x(limit.at))}" y1="14" y2="${height - 26}"/><text x="${r(x(limit.at)) - 6}" y="14" text-anchor="end">${limit.label}</text></g>`}<text class="axis" x="${WIDTH / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text></svg>`;
+  // In layers, so that the limit crosses the bars and the texts stay readable on it.
+  const rowsOf = (group: BarsSpec["groups"][number], start: number): readonly Placed[] => {
+    const rows = scaleBand(
+      group.bars.map((_, i) => i),
+      [start + 8, start + 8 + group.bars.length * (BAR + 5)],
+    ).padding(0.15);
+    return group.bars.map((bar, i) => ({ bar, top: rows(i) as number, thick: rows.bandwidth() }));
+  };
+  const placed = spec.groups.flatMap((group, g) => rowsOf(group, starts[g] as number));
+  const shapes = placed.map(({ bar, top, thick }) => {
+    const ends = [x(bar.value), x(0)];
+    return html`<rect class="bar ${bar.tone}" x="${r(Math.min(...ends))}" y="${r(top)}" width="${r(Math.abs(x(bar.value) - x(0)))}" height="${r(thick)}"/>${bar.low === undefined || bar.high === undefined ? null : whisker(x(bar.low), x(bar.high), top + thick / 2)}`;
+  });
+  const texts = placed.map(({ bar, top, thick }) => {
+    const after = Math.max(x(bar.value), x(0), x(bar.high ?? 0));
+    return html`<text class="value" x="${r(after + 6)}" y="${r(top + thick / 2 + 4.5)}">${bar.text}</text>`;
+  });
+  const names = spec.groups.map(
+    (group, g) => html`<text class="axis name" x="${LEFT}" y="${starts[g] as number}">${group.name}</text>`,
+  );
+  const upright = (at: number): Markup =>
+    html`<line x1="${r(at)}" x2="${r(at)}" y1="14" y2="${height - 26}"/>`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${shapes}${least < 0 ? html`<g class="zero">${upright(x(0))}</g>` : null}${limit === undefined ? null : html`<g class="mark limit">${upright(x(limit.at))}<text x="${r(x(limit.at)) - 6}" y="14" text-anchor="end">${limit.label}</text></g>`}${names}${texts}<text class="axis" x="${WIDTH / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text></svg>`;
+}
+
+interface Placed {
+  readonly bar: BarsSpec["groups"][number]["bars"][number];
+  readonly top: number;
+  readonly thick: number;
+}
+
+/** An interval on a bar, with end strokes. */
+function whisker(low: number, high: number, y: number): Markup {
+  const [a, b, middle] = [r(low), r(high), r(y)];
+  const end = (at: number): Markup =>
+    html`<line x1="${at}" x2="${at}" y1="${r(middle - 4)}" y2="${r(middle + 4)}"/>`;
+  return html`<g class="whisker"><line x1="${a}" x2="${b}" y1="${middle}" y2="${middle}"/>${end(a)}${end(b)}</g>`;
 }

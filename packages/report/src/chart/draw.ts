@@ -12,7 +12,7 @@ export function drawChart(spec: ChartSpec): Markup {
   const order = { band: 0, ranges: 1, line: 2, points: 3 };
   const series = [...spec.series].sort((a, b) => order[a.kind] - order[b.kind]);
   const frame = `${spec.id}-frame`;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc><clipPath id="${frame}"><rect x="${SIZE.left}" y="${SIZE.top}" width="${width - SIZE.left - SIZE.right}" height="${height - SIZE.top - SIZE.bottom}"/></clipPath>${drawAxes(spec, x, y)}<g clip-path="url(#${frame})">${series.map((one) => drawSeries(one, x, y))}</g>${drawMarks(spec.marks ?? [], x, y)}</svg>`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc><clipPath id="${frame}"><rect x="${SIZE.left - 4}" y="${SIZE.top - 4}" width="${width - SIZE.left - SIZE.right + 8}" height="${height - SIZE.top - SIZE.bottom + 8}"/></clipPath>${drawAxes(spec, x, y)}<g clip-path="url(#${frame})">${series.map((one) => drawSeries(one, x, y))}</g>${drawMarks(spec.marks ?? [], x, y)}</svg>`;
 }
 
 function drawSeries(series: Series, x: Scale, y: Scale): Markup {
@@ -37,7 +37,7 @@ function drawSeries(series: Series, x: Scale, y: Scale): Markup {
       return html`<path class="band ${series.tone}" d="${path}"/>`;
     }
     case "points":
-      return dots(series.points.filter(shown(x, y)), series.tone, x, y, 3);
+      return dots(series.points.filter(shown(x, y)), series.tone, x, y, 3.6);
     case "ranges":
       return html`<g class="ranges ${series.tone}">${series.points.map(
         (point) =>

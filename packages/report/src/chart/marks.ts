@@ -20,16 +20,16 @@ export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale): Markup {
   return html`${across.map((mark, i) => {
     const at = r(ats[i] as number);
     const place = r(places[i] as number);
-    // A label that was moved away from its line is led back to it.
-    const lead = Math.abs(place + 5 - at) > 8;
+    // A label that was moved away from its line is led back to it; just under it, it needs no lead.
+    const lead = Math.abs(place + 5 - at) > 20;
     return html`<g class="mark ${mark.tone}"><line x1="${left}" x2="${width - right}" y1="${at}" y2="${at}"/>${lead ? html`<line class="lead" x1="${left + 2}" x2="${left + 12}" y1="${at}" y2="${place - 4}"/>` : null}<text x="${left + (lead ? 15 : 8)}" y="${place}">${mark.label}</text></g>`;
   })}${marks
     .filter((mark) => mark.axis === "x")
     .map((mark, i) => {
       const at = r(x(mark.at));
       const flip = at > width * 0.6;
-      // Labels of upright lines stand at the foot, where curves that rise leave room, one row each.
-      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${height - bottom - 10 - i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
+      // One row each, from the top, on the side that has room.
+      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${top + 14 + i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
     })}`;
 }
 

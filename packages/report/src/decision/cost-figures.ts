@@ -1,35 +1,35 @@
 import { type DecisionResult, figure } from "bellmouth/job";
 import type { Figure } from "../figure.js";
 import { orGap } from "../words.js";
-import { nameOf, type Row } from "./rows.js";
+import { money, nameOf, type Row } from "./rows.js";
 
 /** What each change costs, in parts and in work, and what is saved where work is shared. */
 export function costFigure({ table }: DecisionResult): Figure {
   const { rows, currency } = table;
-  const money = (value: number): string => `${figure(value, 4)} ${currency}`;
+  const cost = (value: number): string => money(value, currency);
   const shared = rows.filter((row) => row.saved > 0);
   const words = rows
-    .map((row) => `${nameOf(row)}: ${money(row.total)}, of it ${money(row.parts)} parts`)
+    .map((row) => `${nameOf(row)}: ${cost(row.total)}, of it ${cost(row.parts)} parts`)
     .join("; ");
   return {
     id: "cost",
     title: "What it costs",
-    words: `${words}.${shared.map((row) => ` Done together, ${nameOf(row)} share work that is paid once: ${money(row.saved)} less than one by one.`).join("")}`,
+    words: `${words}.${shared.map((row) => ` Done together, ${nameOf(row)} share work that is paid once: ${cost(row.saved)} less than one by one.`).join("")}`,
     picture: {
       kind: "bars",
       spec: {
         label: `cost [${currency}]`,
         groups: rows.map((row) => ({
-          name: `${nameOf(row)}: ${money(row.total)} in all`,
+          name: `${nameOf(row)}: ${cost(row.total)} in all`,
           bars: [
-            { name: "parts", value: row.parts, text: `parts ${money(row.parts)}`, tone: "old" as const },
-            { name: "work", value: row.work, text: `work ${money(row.work)}`, tone: "cool" as const },
+            { name: "parts", value: row.parts, text: `parts ${cost(row.parts)}`, tone: "old" as const },
+            { name: "work", value: row.work, text: `work ${cost(row.work)}`, tone: "cool" as const },
             ...(row.saved > 0
               ? [
                   {
                     name: "saved by sharing work",
                     value: row.saved,
-                    text: `saved ${money(row.saved)}`,
+                    text: `saved ${cost(row.saved)}`,
                     tone: "new" as const,
                   },
                 ]

@@ -4,7 +4,7 @@ import type { ReportPart } from "../page.js";
 import { toUnit } from "../units.js";
 import { costFigure, rateFigures } from "./cost-figures.js";
 import { gainFigures, roomFigures } from "./gain-figures.js";
-import { nameOf, type Row } from "./rows.js";
+import { money, nameOf, type Row } from "./rows.js";
 
 /** A decision table as part of a page. It says what changes cost and bring; which to make it leaves to the reader. */
 export function decisionPart(result: DecisionResult): ReportPart {
@@ -37,14 +37,14 @@ function sentenceOf({ table, units }: DecisionResult): string {
     .filter((row) => row.options.length === 1)
     .map(
       (row) =>
-        `${nameOf(row)} costs ${figure(row.total, 4)} ${table.currency} and ${row.gain === null ? "nobody has said what it brings" : `brings ${figure(power(row.gain.value))} ${units.power}`}`,
+        `${nameOf(row)} costs ${money(row.total, table.currency)} and ${row.gain === null ? "nobody has said what it brings" : `brings ${figure(power(row.gain.value))} ${units.power}`}`,
     )
     .join("; ");
   const most = table.rows.reduce<Row | null>(
     (best, row) => (row.saved > (best?.saved ?? 0) ? row : best),
     null,
   );
-  return `${each}.${most === null ? "" : ` Done together they share work worth ${figure(most.saved, 4)} ${table.currency}.`}`;
+  return `${each}.${most === null ? "" : ` Done together they share work worth ${money(most.saved, table.currency)}.`}`;
 }
 
 /** The least cost of a unit of power, the largest gain, and what sharing saves. */

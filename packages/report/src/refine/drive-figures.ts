@@ -1,6 +1,7 @@
 import { figure, percent, type RefineReport } from "bellmouth/job";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";
+import { between } from "../words.js";
 
 /** How much of each drive counted, and why the rest did not. */
 export function usedFigure(report: RefineReport): Figure {
@@ -73,11 +74,11 @@ export function adviceFigure(report: RefineReport): Figure {
   const { next } = report.refinement;
   const seconds = next[0]?.seconds ?? 20;
   const where = (one: (typeof next)[number]): string =>
-    `${figure(flow(one.flow[0]))} to ${figure(flow(one.flow[1]))} ${report.units.flow}`;
+    `${between(flow(one.flow[0]), flow(one.flow[1]))} ${report.units.flow}`;
   const how = (one: (typeof next)[number]): string =>
     one.speed === null || one.pressureRatio === null
       ? ""
-      : `, for example ${figure(60 * one.speed[0])} to ${figure(60 * one.speed[1])} rpm with the manifold at ${figure(100 * one.pressureRatio[0], 2)} to ${figure(100 * one.pressureRatio[1], 2)} % of outside pressure`;
+      : `, for example ${between(60 * one.speed[0], 60 * one.speed[1])} rpm with the manifold at ${between(100 * one.pressureRatio[0], 100 * one.pressureRatio[1], 2)} % of outside pressure`;
   return {
     id: "next",
     title: "Where to drive next",

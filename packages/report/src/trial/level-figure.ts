@@ -63,7 +63,7 @@ export function levelFigure(result: Compared, outcome: TrialOutcome): Figure {
                 {
                   kind: "ranges" as const,
                   name: `${sure} interval of the difference`,
-                  tone: "new" as const,
+                  tone: "warm" as const,
                   points: ranged,
                 },
               ]),

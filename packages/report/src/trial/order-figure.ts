@@ -39,7 +39,7 @@ export function orderFigure(result: Compared, outcome: TrialOutcome): Figure {
       kind: "chart",
       spec: {
         x: { label: "minutes from the first run", scale: "linear" },
-        y: { label: `${quantity.levelName}, mean over speeds [${unit}]`, scale: "linear" },
+        y: { label: `mean, ${quantity.levelName} [${unit}]`, scale: "linear" },
         series: [
           { kind: "points", name: "before", tone: "old", points: of("before") },
           { kind: "points", name: "after", tone: "new", points: of("after") },

@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { demoPlan } from "../../../../../tests/support/results.js";
 import { documentSchema, readDocument } from "../document.js";
 import { refineDocument } from "./refine-kind.js";
 
@@ -55,7 +56,7 @@ describe("the refine document", () => {
           signal,
           flow: signal / 100,
           origin: "rescaled",
-          budget: { bore: 0.01 },
+          budget: { bore: 0.01, development: 0.02 },
           flags: ["laminar"],
         })),
       },
@@ -63,7 +64,22 @@ describe("the refine document", () => {
     const source = text.replace(/table:\n(?: {2}.*\n)+/u, "table: { plan: plan.json }\n");
     const result = read(source, { "plan.json": JSON.stringify(plan) });
     if (!result.ok) throw new Error(result.faults.map((fault) => fault.message).join("\n"));
-    expect(result.document.curve.cells[1]).toMatchObject({ flow: 0.02, budget: { bore: 0.01 } });
+    expect(result.document.curve.cells[1]).toMatchObject({
+      flow: 0.02,
+      budget: { bore: 0.01, development: 0.02 },
+    });
+  });
+
+  it("takes every part of the budget that a plan can have", () => {
+    const source = text
+      .replace(/table:\n(?: {2}.*\n)+/u, "table: { plan: plan.json }\n")
+      .replace("voltage", "frequency");
+    const plan = demoPlan();
+    const result = read(source, { "plan.json": JSON.stringify(plan) });
+    if (!result.ok) throw new Error(result.faults.map((fault) => fault.message).join("\n"));
+    expect(result.document.curve.cells.map((cell) => cell.budget)).toEqual(
+      plan.airflow.cells.map((cell) => cell.budget),
+    );
   });
 
   it.each([

@@ -1,23 +1,26 @@
 import * as z from "zod";
 import { BellmouthError } from "../../fault/index.js";
-import { makeTransferCurve } from "../../sensor/index.js";
+import { type BudgetComponent, makeTransferCurve } from "../../sensor/index.js";
 import type { RefineDocument } from "./refine-document.js";
 
 const cell = z.object({
   signal: z.number(),
   flow: z.number(),
   origin: z.enum(["measured", "rescaled", "fitted", "extrapolated", "refined"]),
-  budget: z
-    .record(
-      z.enum(["bore", "blockage", "profile", "element", "law", "regrid", "storage", "refinement"]),
-      z.number().min(0),
-    )
-    .or(
-      z.partialRecord(
-        z.enum(["bore", "blockage", "profile", "element", "law", "regrid", "storage", "refinement"]),
-        z.number().min(0),
-      ),
-    ),
+  budget: z.partialRecord(
+    z.enum([
+      "bore",
+      "blockage",
+      "profile",
+      "development",
+      "element",
+      "law",
+      "regrid",
+      "storage",
+      "refinement",
+    ] satisfies readonly BudgetComponent[]),
+    z.number().min(0),
+  ),
   flags: z.array(z.string()),
 });
 

@@ -1,0 +1,1 @@
+export { type AnyResult, RESULT_KINDS, readResult } from "./read-result.js";

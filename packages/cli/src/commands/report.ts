@@ -1,0 +1,59 @@
+import { resolve } from "node:path";
+import { BellmouthError, isFault } from "bellmouth";
+import { type AnyResult, gathered, readResult } from "bellmouth/job";
+import { readTextFile } from "bellmouth/job/files";
+import type { CommandBody, Io } from "../command.js";
+import { columns } from "../help.js";
+import { deliver } from "../result-output.js";
+import { plain } from "../words.js";
+
+/** Shows stored results together. */
+export const body: CommandBody = (request, io) => {
+  if (!request.options.has("report") && !request.options.has("pictures")) {
+    throw new BellmouthError({
+      code: "E_USAGE",
+      message: "'report' needs to know where to write",
+      accepted: "--report FILE, --pictures FOLDER, or both",
+    });
+  }
+  const results = readAll(request.positionals, io);
+  const title = request.options.get("title");
+  const shown = results.map(({ name, result }) => ({
+    file: name,
+    bellmouth: result.bellmouth,
+    title: result.title,
+  }));
+  return deliver(
+    {
+      data: { results: shown },
+      text: columns(
+        shown.map((one) => [plain(one.file, 300), `${one.bellmouth}  ${plain(one.title, 200)}`] as const),
+        "",
+      ),
+      files: [],
+      page: results.map(({ result }) => result),
+      ...(title === undefined ? {} : { title }),
+    },
+    request,
+    io,
+  );
+};
+
+/** Reads every file before it complains, so that all mistakes are seen at once. */
+function readAll(
+  names: readonly string[],
+  io: Io,
+): readonly { readonly name: string; readonly result: AnyResult }[] {
+  const faults: BellmouthError[] = [];
+  const results = names.flatMap((name) => {
+    try {
+      return [{ name, result: readResult(readTextFile(resolve(io.cwd, name), name), name) }];
+    } catch (error) {
+      if (!isFault(error)) throw error;
+      faults.push(error);
+      return [];
+    }
+  });
+  if (faults.length > 0) throw gathered(faults);
+  return results;
+}
