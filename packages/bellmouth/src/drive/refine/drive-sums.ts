@@ -62,6 +62,7 @@ export function emptySums(curve: TransferCurve): RefineSums {
     seen: Array.from({ length: cells }, () => ({ weight: 0, sum: 0 })),
     places: Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 })),
     filling: { sum: 0, time: 0 },
+    loaded: 0,
     drives: [],
   };
 }
@@ -148,6 +149,9 @@ function describeGates(timeline: Timeline): string {
   return `of ${counts.rows} rows, left out: ${worst.join(", ") || "none"}`;
 }
 
+/** Manifold over outside pressure from which a leak draws clearly less than at idle [1]. */
+const loadedFrom = 0.65;
+
 function gathered(
   curve: TransferCurve,
   drive: Drive,
@@ -174,6 +178,7 @@ function gathered(
   const places = Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 }));
   let fillingSum = 0;
   let fillingTime = 0;
+  let loaded = 0;
   for (let t = 0; t < grid.n; t++) {
     if (fit.use[t] !== 1) continue;
     const i = fit.predicted.transport.row[t]!;
@@ -192,6 +197,7 @@ function gathered(
       here.pressure += grid.step * p;
       fillingSum += (grid.step * metered[i]!) / (s * p);
       fillingTime += grid.step;
+      if (p > loadedFrom) loaded += grid.step;
     }
   }
   const saturated = countGates(timeline.gate).left["trim saturated"] ?? 0;
@@ -204,6 +210,7 @@ function gathered(
     seen,
     places,
     filling: { sum: fillingSum, time: fillingTime },
+    loaded,
     drives: [
       {
         name: drive.name ?? "drive",
@@ -275,6 +282,7 @@ export function mergeSums(a: RefineSums, b: RefineSums): RefineSums {
       pressure: place.pressure + b.places[i]!.pressure,
     })),
     filling: { sum: a.filling.sum + b.filling.sum, time: a.filling.time + b.filling.time },
+    loaded: a.loaded + b.loaded,
     drives: [...a.drives, ...b.drives],
   };
 }

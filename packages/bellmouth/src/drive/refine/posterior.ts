@@ -73,6 +73,10 @@ export function posteriorOf(
 
 const factors = [0.25, 0.5, 1, 2, 4, 8] as const;
 
+/** ln evidence with the prior of its scales. */
+export const weighed = ({ logEvidence, scales }: Posterior): number =>
+  logEvidence - 0.5 * (Math.log(scales.common) ** 2 + Math.log(scales.shape) ** 2);
+
 /**
  * Posterior with the prior's two scales chosen by their evidence (empirical Bayes), held to a factor of sixteen in variance and drawn
  * towards 1: the plan's budget is a statement, not a law.
@@ -90,10 +94,11 @@ export function empiricalPosterior(
       const prior = scaledPrior(parts, common, shape);
       const found = posteriorOf(prior, matrix, vector, n);
       if (found === null) continue;
-      const value = found.logEvidence - 0.5 * (Math.log(common) ** 2 + Math.log(shape) ** 2);
+      const candidate = { ...found, prior, scales: { common, shape } };
+      const value = weighed(candidate);
       if (value > bestValue) {
         bestValue = value;
-        best = { ...found, prior, scales: { common, shape } };
+        best = candidate;
       }
     }
   return best;

@@ -6,6 +6,9 @@ const gamma = 1.4;
 /** Flow at which an exhaust leak's dilution has fallen to half of its value at rest, over the table's top flow [1]. */
 export const exhaustLeakShare = 0.02;
 
+/** Half of a leak that matters, over the flow near idle [1]. */
+const leakMiddling = 0.1;
+
 const subsonic = (ratio: number): number => ratio ** (2 / gamma) - ratio ** ((gamma + 1) / gamma);
 const choked = (2 / (gamma + 1)) ** (gamma / (gamma - 1));
 
@@ -46,9 +49,16 @@ export function suspectColumns(
     }
     return out;
   };
+  // ln(1 + leak / metered) bends: its chord up to a leak of twice `middling` instead of its slope at none.
+  const sorted = Float64Array.from(metered).sort();
+  const middling = leakMiddling * sorted[Math.floor(0.1 * n)]!;
   return {
     leak: logged(pressureRatio)
-      ? column((t) => (pressureRatio[t]! > 0 ? openingFlow(pressureRatio[t]!) / metered[t]! : Number.NaN))
+      ? column((t) => {
+          if (!(pressureRatio[t]! > 0)) return Number.NaN;
+          const opening = openingFlow(pressureRatio[t]!);
+          return opening / (metered[t]! + middling * opening);
+        })
       : null,
     "injector offset": logged(speed) ? column((t) => speed[t]! / metered[t]!) : null,
     "exhaust leak": column((t) => (exhaustLeakShare * topFlow) / (exhaustLeakShare * topFlow + metered[t]!)),

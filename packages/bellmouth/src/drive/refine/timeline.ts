@@ -146,8 +146,9 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
       const aim = targetKnown ? targetValue[t]! : 1;
       target[t] = aim > 0 && !trimsTell ? Math.log(aim) : 0;
       clean[t] = metered[t]! > 0 && s >= cells[0]!.signal && s <= cells[last]!.signal ? 1 : 0;
-      if (!(Math.abs(short[t]!) < trimLimit) || !(Math.abs(long[t]!) < trimLimit)) gate[t] = codes.trim;
       if (trimsTell) {
+        // With lambda at hand a trim at its limit hides nothing: lambda shows what it leaves over.
+        if (!(Math.abs(short[t]!) < trimLimit) || !(Math.abs(long[t]!) < trimLimit)) gate[t] = codes.trim;
         if (!Number.isNaN(observed[t])) lambda[t] = both;
         // An integrator that rests at exactly zero is switched off: warm-up, full load or overrun.
         if (channels.shortTrim !== undefined && Math.abs(short[t]!) < 1e-9) gate[t] = codes.open;
@@ -178,7 +179,19 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
   }
   for (let t = 1; t < n - 1; t++) filling[t] = (pressureRatio[t + 1]! - pressureRatio[t - 1]!) / (2 * step);
   if (!trimsTell)
-    markFuelCut({ lambda, target, gate, clean, fuelled, throttle, speed, step, n, code: codes.cut });
+    markFuelCut({
+      lambda,
+      target,
+      gate,
+      clean,
+      fuelled,
+      throttle,
+      speed,
+      step,
+      n,
+      code: codes.cut,
+      ceiling: Math.log(limits.greatest),
+    });
   return {
     grid,
     cell,
@@ -201,6 +214,8 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
 /** Lean by more than this for longer than `cutSpike` is no mixture error but a fuel cut (ln lambda over target). */
 const cutLean = 0.22;
 const cutSpike = 0.35;
+/** Share of the way to the sensor's lean end, in ln lambda, that a fuel cut reaches [1]. */
+const cutReach = 0.9;
 /** Lambda starts to rise this long before it passes `cutLean`, and is back this long after it fell below [s]. */
 const cutBefore = 0.5;
 const cutAfter = 0.5;
@@ -220,6 +235,8 @@ interface CutRows {
   readonly step: number;
   readonly n: number;
   readonly code: number;
+  /** ln of the leanest lambda that the sensor can show [1]; infinite where the log does not tell. */
+  readonly ceiling: number;
 }
 
 /**
@@ -227,14 +244,17 @@ interface CutRows {
  * throttle and above which speed this ECU cuts, and every such moment is taken for one, also those too short for lambda to show.
  */
 function markFuelCut(rows: CutRows): void {
-  const { lambda, target, gate, clean, fuelled, throttle, speed, step, n, code } = rows;
+  const { lambda, target, gate, clean, fuelled, throttle, speed, step, n, code, ceiling } = rows;
   const shift = Math.round(cutDelay / step);
   const openings: number[] = [];
   const speeds: number[] = [];
+  // Without fuel lambda runs into the sensor's ceiling within a time constant; an engine that is lean for want of fuel stays below it.
+  const least = Number.isFinite(ceiling) ? cutReach * ceiling : Number.NEGATIVE_INFINITY;
   let from = -1;
   let lastLean = -1;
+  let leanest = Number.NEGATIVE_INFINITY;
   const close = (): void => {
-    if (from >= 0 && (lastLean - from + 1) * step >= cutSpike) {
+    if (from >= 0 && leanest >= least && (lastLean - from + 1) * step >= cutSpike) {
       const a = Math.max(0, from - Math.round(cutBefore / step));
       const b = Math.min(n - 1, lastLean + Math.round(cutAfter / step));
       for (let t = a; t <= b; t++) gate[t] = code;
@@ -248,6 +268,7 @@ function markFuelCut(rows: CutRows): void {
       }
     }
     from = -1;
+    leanest = Number.NEGATIVE_INFINITY;
   };
   for (let t = 0; t < n; t++) {
     const value = lambda[t]!;
@@ -255,6 +276,7 @@ function markFuelCut(rows: CutRows): void {
     if (value - target[t]! > cutLean) {
       if (from < 0) from = t;
       lastLean = t;
+      if (value > leanest) leanest = value;
     } else if (from >= 0 && (t - lastLean) * step > 0.2) close();
   }
   close();

@@ -62,6 +62,8 @@ export interface RefineSums {
   readonly places: readonly { readonly time: number; readonly speed: number; readonly pressure: number }[];
   /** Air drawn per revolution at outside pressure [kg]: sum of time x value, and of time. */
   readonly filling: { readonly sum: number; readonly time: number };
+  /** Time spent under load, the manifold near outside pressure [s]: only it sets a leak apart from the table. */
+  readonly loaded: number;
   readonly drives: readonly DriveSummary[];
 }
 

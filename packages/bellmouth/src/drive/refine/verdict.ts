@@ -1,5 +1,6 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import { evidenced } from "./evidence.js";
+import { strongOdds } from "./find-suspects.js";
 import type { RefineOptions, RefineResult, RefineSums, Verdict } from "./types.js";
 
 /** A table is called converged when every evidenced cell's correction and interval are within this [1]. */
@@ -24,7 +25,7 @@ export function judge(
   if (suspectAccepted) {
     const worst = [...result.suspects].sort((a, b) => b.logOdds - a.logOdds)[0]!;
     verdicts.push(suspectVerdict(worst.suspect, worst.size, worst.u, curve));
-  } else if (leakShaped(result)) {
+  } else if (leakShaped(result) || leakLikely(result)) {
     verdicts.push({
       code: "leak or table",
       text: "The correction fades with flow as air that enters behind the meter would, and the drives cannot tell the two apart. Look for an air leak (smoke or pressure test) before the table is changed at low flow.",
@@ -129,6 +130,10 @@ function leakShaped(result: Omit<RefineResult, "verdicts" | "next">): boolean {
   const rise = slope * (Math.max(...x) - Math.min(...x));
   return rise > 0.04 && explained > 0.75;
 }
+
+/** True when a leak explains the drives clearly better than the table alone, though they hold too little load to tell. */
+const leakLikely = ({ suspects }: Omit<RefineResult, "verdicts" | "next">): boolean =>
+  suspects.some(({ suspect, size, logOdds }) => suspect === "leak" && size > 0 && logOdds > strongOdds);
 
 const logCentre = (cell: { low: number; high: number; before: number }): number =>
   Math.log(Math.sqrt(cell.low * cell.high) / cell.before);
