@@ -75,7 +75,7 @@ export function solveRefinement(
   const rails = guardRails(
     cells.map((cell) => cell.flow),
     estimate,
-    options.largestChange ?? 0.12,
+    options.largestChange ?? 0.2,
   );
   const refined = cells.map((cell, i): RefinedCell => {
     const u = Math.sqrt(Math.max(0, variance(i)));

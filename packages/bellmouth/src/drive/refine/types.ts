@@ -76,7 +76,7 @@ export interface RefineOptions {
   readonly trimsOff?: boolean;
   /** True when rows have no meaningful time stamps: each is then taken as steady and on its own. */
   readonly untimed?: boolean;
-  /** Largest change of a cell in one pass, as a ratio [1]; 0.12 when left out. */
+  /** Largest change of a cell in one pass, as a ratio [1]; 0.2 when left out, about what fuel trims can hide (common practice, no source). */
   readonly largestChange?: number;
   /**
    * Prior covariance of ln(true/table flow) [1], row-major: what an earlier pass left (`RefineResult.covariance`). The table's error

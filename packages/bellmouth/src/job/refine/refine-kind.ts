@@ -26,7 +26,7 @@ export const refineDocument: DocumentKind<RefineDocument> = defineDocument({
 });
 
 /** Largest change of a cell in one pass [1] when the document says none. */
-const usualLargestChange = 0.12;
+const usualLargestChange = 0.2;
 
 function buildRefine(raw: RawRefine, context: BuildContext): RefineDocument | undefined {
   const table = buildTable(raw, context);
