@@ -57,6 +57,6 @@ th{font-weight:600;white-space:nowrap}
 button{font:inherit;font-size:.8rem;color:var(--ink);background:var(--paper);border:1px solid var(--soft);border-radius:.3rem;padding:.1rem .45rem;cursor:pointer;margin-left:.3rem}
 footer{margin-top:3rem;color:var(--soft);font-size:.9rem}
 nav ul{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;list-style:none;padding:0;margin:.6rem 0}
-@media (max-width:34rem){body{padding:.8rem .7rem 3rem}h1{font-size:1.35rem}figure{padding:.6rem .5rem}.keys b{font-size:1.6rem}}
+@media (max-width:34rem){body{padding:.8rem .7rem 3rem}h1{font-size:1.35rem}figure{padding:.6rem .5rem}.keys b{font-size:1.6rem}svg{min-width:0;font-size:18px}svg .grid text,.mark text{font-size:17px}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--rule:#bbb}html{font-size:10.5pt}body{max-width:none;padding:0}button,nav,.skip{display:none}figure,.verdict,.keys li,.cautions{break-inside:avoid}details{display:block}.scroll{overflow:visible}svg{min-width:0;max-height:9cm}h2,h3{break-after:avoid}table{font-size:8.5pt}th{white-space:normal;vertical-align:bottom}th,td{padding-right:.45rem;overflow-wrap:anywhere}tr{break-inside:avoid}}
 `.trim();

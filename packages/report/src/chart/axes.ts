@@ -4,7 +4,7 @@ import type { AxisSpec, ChartSpec, Series } from "./spec.js";
 
 export type Scale = ScaleContinuousNumeric<number, number>;
 
-export const SIZE = { width: 640, height: 380, left: 66, right: 20, top: 16, bottom: 52 } as const;
+export const SIZE = { width: 640, height: 380, left: 84, right: 28, top: 16, bottom: 52 } as const;
 
 const valuesOf = (series: Series, axis: "x" | "y"): number[] =>
   series.kind === "band" || series.kind === "ranges"
@@ -48,11 +48,19 @@ function padded(
 
 const MOST_TICKS = { x: 8, y: 6 } as const;
 
+/** Whether tick texts stand apart along the foot of a picture, in the larger letters of a phone too. */
+const fits = (texts: readonly string[]): boolean =>
+  texts.reduce((sum, text) => sum + 14 + 10 * text.length, 0) <= SIZE.width - SIZE.left - SIZE.right;
+
 /** Ticks with their text; a logarithmic axis shows 1, 2 and 5 of each decade where it has room. */
 export function ticksOf(scale: Scale, spec: AxisSpec, axis: "x" | "y"): { at: number; text: string }[] {
   const most = MOST_TICKS[axis];
   const text = new Intl.NumberFormat("en", { maximumSignificantDigits: 4, useGrouping: false });
-  if (spec.scale === "linear") return scale.ticks(most).map((at) => ({ at, text: text.format(at) }));
+  if (spec.scale === "linear") {
+    const wanted = [most, 6, 5, 4, 3].map((count) => scale.ticks(Math.min(count, most)));
+    const kept = wanted.find((list) => axis === "y" || fits(list.map(text.format))) ?? scale.ticks(2);
+    return kept.map((at) => ({ at, text: text.format(at) }));
+  }
   const all = scale.ticks();
   const leading = (at: number): number => Number(at.toExponential(0).split("e")[0]);
   const kept = [[1, 2, 5], [1]].map((digits) => all.filter((at) => digits.includes(leading(at))));

@@ -28,9 +28,9 @@ const LEFT = 12;
 const RIGHT = 70;
 const BAR = 18;
 
-/** Room for the longest text after a bar [SVG units]: about 0.6 em a letter of the page's fonts. */
+/** Room for the longest text after a bar [SVG units]: about 0.6 em a letter, in the larger letters of a phone. */
 const textRoom = (texts: readonly string[]): number =>
-  Math.min(WIDTH / 2, Math.max(RIGHT, ...texts.map((text) => 16 + 8.6 * text.length)));
+  Math.min(WIDTH / 2, Math.max(RIGHT, ...texts.map((text) => 16 + 10.8 * text.length)));
 
 /** Bars as SVG. Names stand above their bars, so that long ones have room on a phone too. */
 export function drawBars(spec: BarsSpec): Markup {
@@ -42,9 +42,9 @@ export function drawBars(spec: BarsSpec): Markup {
     [least, most > least ? most : 1],
     [LEFT, WIDTH - textRoom(all.map((bar) => bar.text))],
   );
-  const heights = spec.groups.map((group) => 26 + group.bars.length * (BAR + 5));
-  const starts = heights.map((_, i) => 30 + heights.slice(0, i).reduce((a, b) => a + b, 0));
-  const height = 30 + heights.reduce((a, b) => a + b, 0) + 30;
+  const heights = spec.groups.map((group) => 30 + group.bars.length * (BAR + 5));
+  const starts = heights.map((_, i) => 36 + heights.slice(0, i).reduce((a, b) => a + b, 0));
+  const height = 36 + heights.reduce((a, b) => a + b, 0) + 30;
   const limit = spec.limit;
   // In layers, so that the limit crosses the bars and the texts stay readable on it.
   const rowsOf = (group: BarsSpec["groups"][number], start: number): readonly Placed[] => {
@@ -67,8 +67,8 @@ export function drawBars(spec: BarsSpec): Markup {
     (group, g) => html`<text class="axis name" x="${LEFT}" y="${starts[g] as number}">${group.name}</text>`,
   );
   const upright = (at: number): Markup =>
-    html`<line x1="${r(at)}" x2="${r(at)}" y1="14" y2="${height - 26}"/>`;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${shapes}${least < 0 ? html`<g class="zero">${upright(x(0))}</g>` : null}${limit === undefined ? null : html`<g class="mark limit">${upright(x(limit.at))}<text x="${r(x(limit.at)) - 6}" y="14" text-anchor="end">${limit.label}</text></g>`}${names}${texts}<text class="axis" x="${WIDTH / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text></svg>`;
+    html`<line x1="${r(at)}" x2="${r(at)}" y1="18" y2="${height - 26}"/>`;
+  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${shapes}${least < 0 ? html`<g class="zero">${upright(x(0))}</g>` : null}${limit === undefined ? null : html`<g class="mark limit">${upright(x(limit.at))}<text x="${r(x(limit.at)) - 6}" y="19" text-anchor="end">${limit.label}</text></g>`}${names}${texts}<text class="axis" x="${WIDTH / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text></svg>`;
 }
 
 interface Placed {

@@ -2,8 +2,8 @@ import { html, type Markup } from "../html.js";
 import { r, type Scale, SIZE } from "./axes.js";
 import type { Mark } from "./spec.js";
 
-/** Height of a label [SVG units]. */
-const LINE = 16;
+/** Height of a label in the larger letters of a phone [SVG units]. */
+const LINE = 18;
 
 /** Lines across a picture with their labels; labels that would lie on each other are moved apart. */
 export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale): Markup {
