@@ -9,6 +9,7 @@ import { priorOf, scaledPrior } from "./prior.js";
 import { prepareDrive } from "./refusal.js";
 import { suspectColumns } from "./suspects.js";
 import { type Timeline, timelineOf } from "./timeline.js";
+import { integrateOut, trimWander } from "./trim-wander.js";
 import {
   type DriveSummary,
   type MixtureSource,
@@ -108,6 +109,7 @@ export function sumsOf(drive: Drive, curve: TransferCurve, options: RefineOption
   const top = curve.cells.at(-1)!.flow;
   const columns = suspectColumns(timeline, top);
   const known = suspects.filter((suspect) => columns[suspect] !== null && source === "lambda");
+  const wander = source === "trims" ? trimWander(timeline, top) : { columns: [], u: [] };
   const middle = Float64Array.from(timeline.metered).sort()[timeline.grid.n >> 1]!;
   const fit = fitDrive(curve, timeline, {
     parameters: untimed
@@ -117,10 +119,13 @@ export function sumsOf(drive: Drive, curve: TransferCurve, options: RefineOption
         : lambdaParameters(timeline, middle),
     priorInverse: choleskyInverse(factor, cells),
     iterations: mostSteps,
-    kept: known.map((suspect) => columns[suspect] as Float64Array),
+    kept: [...known.map((suspect) => columns[suspect] as Float64Array), ...wander.columns],
   });
   if (fit === null || !(fit.effective >= leastEffective)) return tooShort();
-  return gathered(curve, drive, source, timeline, fit, known);
+  const evidence = integrateOut(fit, wander.u, cells + known.length);
+  return evidence === null
+    ? tooShort()
+    : gathered(curve, drive, source, timeline, { ...fit, ...evidence }, known);
 }
 
 /** Prior covariance in force: the caller's, or the table's budgets. */

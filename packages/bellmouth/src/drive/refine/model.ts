@@ -156,7 +156,7 @@ export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predi
   const held = heldBack(timeline, believed, law.transient.filmTime);
   const extras = extraShapes.map((shape): Float64Array => {
     if (shape.kind === "film") return heldBack(timeline, believed, shape.time);
-    if (shape.kind === "filling") return effect.map((value) => (value > 0 ? value : 0));
+    if (shape.kind === "filling") return effect.map((value) => Math.max(value, 0));
     return bench.rates[shape.kind];
   });
   const { film } = law.transient;
