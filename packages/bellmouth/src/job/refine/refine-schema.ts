@@ -135,7 +135,7 @@ export function refineSchema() {
       .optional(),
     "largest-change": quantityField("ratio", {
       about: "Largest change of a cell in one pass; 20 % when left out.",
-      example: "12 %",
+      example: "20 %",
       range: { over: 0, to: 0.5 },
       percent: true,
     }).optional(),
