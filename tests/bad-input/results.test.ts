@@ -2,7 +2,14 @@ import { type AnyResult, reportFigures, reportPage } from "@bellmouth/report";
 import { isFault } from "bellmouth";
 import { readResult } from "bellmouth/job";
 import { describe, expect, it } from "vitest";
-import { demoDecision, demoPlan, demoRefinement, demoRestriction, demoTrial } from "../support/results.js";
+import {
+  demoDecision,
+  demoDrive,
+  demoPlan,
+  demoRefinement,
+  demoRestriction,
+  demoTrial,
+} from "../support/results.js";
 
 type Path = readonly (string | number)[];
 
@@ -37,6 +44,7 @@ describe.each([
   ["trial", demoTrial()],
   ["decision", demoDecision()],
   ["refinement", demoRefinement()],
+  ["drive", await demoDrive()],
 ])("a stored %s that was tampered with", (_, result) => {
   it("is refused by name, or makes a page without a hole in it", { timeout: 300_000 }, () => {
     const text = JSON.stringify(result);

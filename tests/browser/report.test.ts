@@ -7,7 +7,14 @@ import { type AnyResult, reportPage } from "@bellmouth/report";
 import type { PlanResult } from "bellmouth/job";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { demoDecision, demoPlan, demoRefinement, demoRestriction, demoTrial } from "../support/results.js";
+import {
+  demoDecision,
+  demoDrive,
+  demoPlan,
+  demoRefinement,
+  demoRestriction,
+  demoTrial,
+} from "../support/results.js";
 import { chromiumPath, withBrowser } from "./chromium.js";
 
 const axe = createRequire(import.meta.url).resolve("axe-core/axe.min.js");
@@ -32,11 +39,12 @@ let folder = "";
 let plan: PlanResult;
 /** Every kind of page by name. */
 let pages: { readonly [name: string]: readonly AnyResult[] };
-beforeAll(() => {
+beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), "bellmouth-report-"));
   plan = demoPlan();
   const [restriction, trial, decision] = [demoRestriction(), demoTrial(), demoDecision()];
   const [single, refinement] = [demoTrial("single-pair"), demoRefinement()];
+  const drive = await demoDrive();
   pages = {
     plan: [plan],
     restriction: [restriction],
@@ -44,7 +52,8 @@ beforeAll(() => {
     "single pair": [single],
     decision: [decision],
     refinement: [refinement],
-    "all together": [plan, restriction, trial, single, decision, refinement],
+    drive: [drive],
+    "all together": [plan, restriction, trial, single, decision, refinement, drive],
   };
 });
 const NAMES = [
@@ -54,6 +63,7 @@ const NAMES = [
   "single pair",
   "decision",
   "refinement",
+  "drive",
   "all together",
 ] as const;
 const markupOf = (name: string): string => reportPage(pages[name] ?? []);

@@ -1,10 +1,14 @@
-import { readFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { run } from "@bellmouth/cli";
 import { orderedDrive } from "@bellmouth/simulator";
 import {
   type AnyDocument,
   compareTrial,
   type DecisionResult,
   type DocumentKind,
+  type DriveResult,
   decisionDocument,
   measureRestriction,
   type PlanResult,
@@ -73,4 +77,25 @@ logs: [drive.csv]
 `;
   const { document } = requireDocument([refineDocument], source, { open: (name) => files[name] ?? "" });
   return refineFromLogs(document, [sumUpLog(document, "new", "drive.csv", log, log)]);
+}
+
+/** What `simulate` says of a drive of three minutes. */
+export async function demoDrive(): Promise<DriveResult> {
+  let stdout = "";
+  const folder = mkdtempSync(join(tmpdir(), "bellmouth-drive-"));
+  try {
+    const order = readFileSync(new URL("simulate/first-drive.yaml", examples), "utf8");
+    writeFileSync(join(folder, "drive.yaml"), order.replace("25 min", "3 min"));
+    const code = await run(["simulate", "drive.yaml", "--json"], {
+      stdout: (part) => {
+        stdout += part;
+      },
+      stderr: () => undefined,
+      cwd: folder,
+    });
+    if (code !== 0) throw new Error(`simulate ended with ${code}`);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+  return JSON.parse(stdout) as DriveResult;
 }

@@ -2,6 +2,7 @@ import type { AnyResult, DecisionResult, RestrictionResult, TrialOutcome } from 
 import { describe, expect, it } from "vitest";
 import {
   demoDecision,
+  demoDrive,
   demoPlan,
   demoRefinement,
   demoRestriction,
@@ -17,6 +18,7 @@ const trial = demoTrial();
 const single = demoTrial("single-pair");
 const decision = demoDecision();
 const refinement = demoRefinement();
+const drive = await demoDrive();
 const every: readonly (readonly [string, AnyResult])[] = [
   ["plan", plan],
   ["restriction", restriction],
@@ -24,6 +26,7 @@ const every: readonly (readonly [string, AnyResult])[] = [
   ["single pair", single],
   ["decision", decision],
   ["refinement", refinement],
+  ["drive", drive],
 ];
 
 const figureOf = (result: AnyResult, id: string): Figure => {
@@ -237,8 +240,31 @@ describe("a decision", () => {
   });
 });
 
+describe("a simulated drive", () => {
+  it("shows the log in stretches that hold their mean, and the table against the truth", () => {
+    const airflow = figureOf(drive, "drive-airflow");
+    const [low, mean, high] = ["lowest", "mean", "highest"].map((name) => column(airflow, `${name} [g/s]`));
+    expect(mean?.length).toBe(150);
+    mean?.forEach((value, i) => {
+      expect(low?.[i] ?? 0).toBeLessThanOrEqual(value * (1 + 1e-4));
+      expect(high?.[i] ?? 0).toBeGreaterThanOrEqual(value * (1 - 1e-4));
+    });
+    expect(Math.max(...(high ?? []))).toBeCloseTo(1000 * drive.peakFlow, 1);
+    const table = figureOf(drive, "drive-table");
+    const [truth, held] = [column(table, "truth [g/s]"), column(table, "table [g/s]")];
+    const squares = truth.flatMap((flow, i) => {
+      const error = Math.log((held[i] ?? Number.NaN) / flow);
+      return Number.isNaN(error) ? [] : [error ** 2];
+    });
+    const rms = Math.sqrt(squares.reduce((a, b) => a + b, 0) / squares.length);
+    expect(rms).toBeCloseTo(drive.tableError, 9);
+    // The order asks for a table that is 5 % off.
+    expect(rms).toBeCloseTo(0.05, 6);
+  });
+});
+
 describe("several results on one page", () => {
-  const all = [plan, restriction, trial, single, decision, refinement];
+  const all = [plan, restriction, trial, single, decision, refinement, drive];
   const markup = reportPage(all);
   const found = (pattern: RegExp): string[] => [...markup.matchAll(pattern)].map((match) => match[1] ?? "");
 

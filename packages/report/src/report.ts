@@ -1,5 +1,6 @@
 import { type AnyResult, CAUTIONS } from "bellmouth/job";
 import { decisionPart } from "./decision/decision-part.js";
+import { drivePart } from "./drive/drive-part.js";
 import type { Figure } from "./figure.js";
 import { apartFromEachOther, page, type ReportPart } from "./page.js";
 import { planPart } from "./plan/plan-part.js";
@@ -48,5 +49,7 @@ function partOf(result: AnyResult): ReportPart {
       return decisionPart(result);
     case "refine 1":
       return refinePart(result);
+    case "drive 1":
+      return drivePart(result);
   }
 }

@@ -79,7 +79,7 @@ export const COMMANDS: readonly Command[] = [
     name: "report",
     about: "show stored results together on one page",
     details:
-      "Reads the data that other commands wrote with --out (plan.json, restriction.json, trial.json, decision.json, refine.json),\nin the order given, and writes one page of them (--report), each picture as an SVG file (--pictures), or both.",
+      "Reads the data that other commands wrote with --out (plan.json, restriction.json, trial.json, decision.json, refine.json, drive.json),\nin the order given, and writes one page of them (--report), each picture as an SVG file (--pictures), or both.",
     positionals: [{ name: "RESULT", about: "JSON files of results, one or more", many: true }],
     options: [...PAGE_OPTIONS, { name: "title", value: "TEXT", about: "heading of the page" }],
     load: async () => (await import("./report.js")).body,

@@ -37,7 +37,7 @@ describe("simulate", () => {
     expect(code).toBe(EXIT.done);
     expect(stdout).toContain("5.0 % rms off the truth");
     expect(readdirSync(join(folder, "first"))).toEqual(
-      expect.arrayContaining(["drive.csv", "drive.json", "table.csv", "truth.csv"]),
+      expect.arrayContaining(["drive.csv", "drive.json", "report.html", "table.csv", "truth.csv"]),
     );
     const log = readFileSync(join(folder, "first", "drive.csv"), "utf8");
     expect(log.split("\n")[0]).toContain("engine speed [rpm]");
@@ -55,7 +55,7 @@ describe("simulate", () => {
   it("gives the same log twice, and its figures as JSON", async () => {
     const [a, b] = [await ran(document, "--json"), await ran(document, "--json")];
     expect(a.stdout).toBe(b.stdout);
-    expect(JSON.parse(a.stdout)).toMatchObject({ kind: "simulated drive", car: "alder", seed: 17 });
+    expect(JSON.parse(a.stdout)).toMatchObject({ bellmouth: "drive 1", car: "alder", seed: 17 });
   });
 
   it("says where a mistake stands", async () => {

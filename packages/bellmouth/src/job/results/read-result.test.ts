@@ -1,8 +1,15 @@
 import { describe, expect, it } from "vitest";
-import { demoDecision, demoPlan, demoRestriction, demoTrial } from "../../../../../tests/support/results.js";
+import {
+  demoDecision,
+  demoDrive,
+  demoPlan,
+  demoRestriction,
+  demoTrial,
+} from "../../../../../tests/support/results.js";
 import { readResult } from "./read-result.js";
 
 const restriction = demoRestriction();
+const drive = await demoDrive();
 
 describe("reading a stored result", () => {
   it.each([
@@ -11,6 +18,7 @@ describe("reading a stored result", () => {
     ["a trial", demoTrial()],
     ["a trial of a single pair", demoTrial("single-pair")],
     ["a decision", demoDecision()],
+    ["a drive", drive],
   ])("gives %s back as it was", (_, result) => {
     expect(readResult(JSON.stringify(result), "x.json")).toEqual(JSON.parse(JSON.stringify(result)));
   });

@@ -5,14 +5,22 @@ import { shown } from "../nearest.js";
 import type { PlanResult } from "../plan/index.js";
 import type { RefineReport } from "../refine/index.js";
 import type { RestrictionResult } from "../restriction/index.js";
+import type { DriveResult } from "../simulate/index.js";
 import { pathText } from "../source-tree.js";
 import type { TrialOutcome } from "../trial/index.js";
+import { driveShape } from "./drive-shape.js";
 import { decisionShape, restrictionShape, trialShape } from "./intake-shapes.js";
 import { planShape } from "./plan-shape.js";
 import { refineShape } from "./refine-shape.js";
 
 /** Any result that is looked at; its `bellmouth` field says which. */
-export type AnyResult = PlanResult | RestrictionResult | TrialOutcome | DecisionResult | RefineReport;
+export type AnyResult =
+  | PlanResult
+  | RestrictionResult
+  | TrialOutcome
+  | DecisionResult
+  | RefineReport
+  | DriveResult;
 
 type Kind = AnyResult["bellmouth"];
 
@@ -22,6 +30,7 @@ const SHAPES: { readonly [kind in Kind]: () => z.ZodType } = {
   "trial 1": trialShape,
   "decision 1": decisionShape,
   "refine 1": refineShape,
+  "drive 1": driveShape,
 };
 
 /** Kinds of results, and the file that holds each. */
@@ -31,6 +40,7 @@ export const RESULT_KINDS: { readonly [kind in Kind]: string } = {
   "trial 1": "trial.json",
   "decision 1": "decision.json",
   "refine 1": "refine.json",
+  "drive 1": "drive.json",
 };
 
 /**

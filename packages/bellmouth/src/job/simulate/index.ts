@@ -1,2 +1,3 @@
+export type { DriveResult, TraceBand } from "./drive-result.js";
 export * from "./simulate-document.js";
 export { simulateDocument } from "./simulate-kind.js";
