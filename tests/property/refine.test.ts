@@ -1,5 +1,5 @@
 import { developmentCars, scenario, seededRandom, simulateDrive } from "@bellmouth/simulator";
-import { type Drive, mergeSums, refine, solveRefinement, sumsOf } from "bellmouth/drive";
+import { addDrive, type Drive, mergeSums, refine, solveRefinement, sumsOf } from "bellmouth/drive";
 import type { TransferCurve } from "bellmouth/sensor";
 import { describe, expect, it } from "vitest";
 
@@ -74,6 +74,29 @@ describe.each(cases)("refinement of a simulated drive", ({ curve, drive, other, 
         expect(cell.u / whole.cells[i]!.u).toBeCloseTo(1, 6);
       });
     }
+  });
+
+  it("finds nearly the same from a drive added to sums, whose law is where it starts", () => {
+    const merged = solveRefinement(curve, mergeSums(a, b));
+    const added = solveRefinement(curve, addDrive(a, other, curve));
+    added.cells.forEach((cell, i) => {
+      const beside = merged.cells[i]!;
+      expect(Math.abs(Math.log(cell.after / beside.after))).toBeLessThan(0.5 * beside.u);
+      expect(Math.abs(cell.u / beside.u - 1)).toBeLessThan(0.25);
+    });
+  });
+
+  it("finds another delay in a drive added to sums", () => {
+    const lambda = other.channels.lambda!;
+    const late: Drive = {
+      ...other,
+      channels: {
+        ...other.channels,
+        lambda: { time: Float64Array.from(lambda.time, (t) => t + 0.3), value: lambda.value },
+      },
+    };
+    const [own, added] = [b, addDrive(a, late, curve)].map(({ drives }) => drives.at(-1)?.delay?.value ?? 0);
+    expect(Math.abs(added! - own! - 0.3)).toBeLessThan(0.03);
   });
 
   it("survives a trip through JSON", () => {

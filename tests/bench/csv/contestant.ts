@@ -1,12 +1,11 @@
 import { closeSync, createReadStream, openSync, readFileSync, readSync } from "node:fs";
 import {
+  addDrive,
   emptySums,
   forEachBlock,
   inferLogLayout,
-  mergeSums,
   readLogPieces,
   solveRefinement,
-  sumsOf,
 } from "bellmouth/drive";
 import Papa from "papaparse";
 import { inferSchema, initParser } from "udsv";
@@ -115,7 +114,7 @@ const contestants: { readonly [name: string]: (path: string, made: MadeLog) => P
     let sums = emptySums(table);
     for (const drive of readLogPieces(fileBlocks(path), layout, mapping, PIECE)) {
       rows += drive.rows;
-      sums = mergeSums(sums, sumsOf(drive, table));
+      sums = addDrive(sums, drive, table);
     }
     const used = sums.drives.filter(({ refused }) => refused === null).length;
     if (used < sums.drives.length) throw new Error(`only ${used} of ${sums.drives.length} pieces were used`);

@@ -1,7 +1,7 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./cholesky.js";
 import { gateCode } from "./gate.js";
-import { type DriveLaw, type LawParameter, lawOf } from "./law.js";
+import { type DriveLaw, type LawParameter, lawOf, vectorOf } from "./law.js";
 import { misfitOf, shortestStretch, stretchCount } from "./misfit.js";
 import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict } from "./model.js";
 import {
@@ -26,6 +26,15 @@ export interface DriveFitOptions {
   readonly iterations: number;
   /** Further columns to be kept in the sums beside the cells, at the time of dosing: ln lambda per unit [1]. */
   readonly kept: readonly Float64Array[];
+  /** What earlier drives of the same car told: the fit starts there and needs one step. */
+  readonly start?: DriveStart;
+}
+
+export interface DriveStart {
+  readonly law: DriveLaw;
+  readonly noise: NoiseLaw;
+  /** ln(true/table flow) of each cell [1]. */
+  readonly theta: Float64Array;
 }
 
 export interface DriveFit {
@@ -53,6 +62,14 @@ export interface DriveFit {
 /** What an unknown film after a fuel cut may do to ln lambda [1]; it fades about as fast as the noise forgets. */
 const unknownFilm = 0.05;
 const settling = gateCode("settling");
+/** A drive whose residuals by an earlier drive's law and noise are this many times their variance has a law of its own [1]. */
+const strange = 1.25;
+
+function counted(use: Uint8Array): number {
+  let sum = 0;
+  for (const one of use) sum += one;
+  return sum;
+}
 
 /** Adds the priors of cells and law to normal equations, in place; `skip` kept columns lie between them. */
 function addPriors(
@@ -108,13 +125,14 @@ export function fitDrive(
   options: DriveFitOptions,
 ): DriveFit | null {
   const { parameters } = options;
-  let bench = benchOf(curve, timeline, new Float64Array(curve.cells.length));
+  let bench = benchOf(curve, timeline, options.start?.theta ?? new Float64Array(curve.cells.length));
   const { basis } = bench;
   const { restart, lambda, offset, grid, gate: gated } = timeline;
   const n = grid.n;
   const cells = basis.size;
-  const p = startLaw(bench, parameters, 8000);
-  const theta = new Float64Array(cells);
+  const { start } = options;
+  const p = start === undefined ? startLaw(bench, parameters, 8000) : vectorOf(start.law, parameters);
+  const theta = start === undefined ? new Float64Array(cells) : Float64Array.from(start.theta);
   const use = new Uint8Array(n);
   const residual = new Float64Array(n);
   const rows: { -readonly [key in keyof NoiseRows]: NoiseRows[key] } = {
@@ -126,7 +144,7 @@ export function fitDrive(
     motion: new Float64Array(n),
     jolt: new Float64Array(n),
   };
-  let noise: NoiseLaw = { memory: 0.5, slow: 1e-4, fast: 1e-4, tails: 5, doubt: 0.2 };
+  let noise: NoiseLaw = start?.noise ?? { memory: 0.5, slow: 1e-4, fast: 1e-4, tails: 5, doubt: 0.2 };
 
   const compare = ({ shown }: Predicted): void => {
     for (let t = 0; t < n; t++) {
@@ -156,7 +174,7 @@ export function fitDrive(
       }
     }
   };
-  let steps = 0;
+  let steps = start === undefined ? 0 : 3;
   const fitNoiseNow = (rounds: number): void => {
     for (let k = 0; k < rounds; k++) {
       noise = fitNoise(residual, rows, noise, 0, { to: Math.min(n, 60_000), near: steps++ > 2 });
@@ -169,13 +187,27 @@ export function fitDrive(
   let settled = 0;
   let iteration = 0;
   let predicted = look(p, theta);
-  for (; iteration < options.iterations && settled < 2; iteration++) {
+  if (start !== undefined) {
+    chooseRows(predicted.transport.known);
+    compare(predicted);
+    rows.motion = motionOf(bench, predicted);
+    reweigh(residual, rows, noise);
+    const whole = whitenedSquares(residual, whitening(noise, rows), use, restart);
+    if (!(whole < strange * counted(use))) {
+      const { start: _, ...cold } = options;
+      return fitDrive(curve, timeline, cold);
+    }
+  }
+  // From a known start one step is enough.
+  const { gain, needed } =
+    start === undefined ? { gain: 0.3, needed: 2 } : { gain: Number.POSITIVE_INFINITY, needed: 1 };
+  for (; iteration < options.iterations && settled < needed; iteration++) {
     if (bench.manifold.pressure !== null) bench = benchOf(curve, timeline, theta);
     predicted = look(p, theta);
     chooseRows(predicted.transport.known);
     compare(predicted);
     rows.motion = motionOf(bench, predicted);
-    fitNoiseNow(iteration === 0 ? 3 : 1);
+    fitNoiseNow(iteration === 0 && start === undefined ? 3 : 1);
     const white = whitening(noise, rows);
     const columns = lawColumns(bench, predicted, parameters, p);
     const sums = passOver(
@@ -211,7 +243,7 @@ export function fitDrive(
         theta.set(x);
         better = true;
         damping = Math.max(1e-4, damping / 6);
-        settled = cost - next < 0.3 ? settled + 1 : 0;
+        settled = cost - next < gain ? settled + 1 : 0;
       } else damping = Math.max(0.1, damping * 5);
     }
     if (!better) {
@@ -227,9 +259,7 @@ export function fitDrive(
   fitNoiseNow(2);
   const white = whitening(noise, rows);
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
-  let counted = 0;
-  for (const one of use) counted += one;
-  const stretch = Math.max(Math.ceil(counted / stretchCount), Math.ceil(shortestStretch / grid.step));
+  const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));
   const sums: NormalSums = passOver(
     basis,
     predicted.mixing,

@@ -1,4 +1,4 @@
-export { emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
+export { addDrive, emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
 export { evidenced } from "./evidence.js";
 export { type GateCounts, type GateReason, gateReasons } from "./gate.js";
 export type { NoiseLaw } from "./noise.js";

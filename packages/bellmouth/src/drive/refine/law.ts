@@ -119,6 +119,26 @@ export function rowParameters(): readonly LawParameter[] {
   );
 }
 
+/** The vector of a law, within the bounds of its parameters. */
+export function vectorOf(law: DriveLaw, parameters: readonly LawParameter[]): Float64Array {
+  const { transport, transient, extras } = law;
+  const wanted = [
+    transport.fixed,
+    transport.revolutions,
+    transport.gas,
+    Math.log(transport.lag),
+    transient.film,
+    Math.log(transient.filmTime),
+    Math.log(transient.turns),
+    transient.foreseen,
+    transient.meterLag,
+    ...extras,
+  ];
+  return Float64Array.from(parameters, ({ mean, least, most }, k) =>
+    Math.max(least, Math.min(most, wanted[k] ?? mean)),
+  );
+}
+
 /** The law that a vector stands for. */
 export const lawOf = (p: Float64Array): DriveLaw => ({
   transport: {
