@@ -77,6 +77,26 @@ describe("evaluateCurve", () => {
     for (let i = 0; i < 3000; i++)
       expect(back(1 + i / 400)).toBe(invertCurve(curve({}, [9, 5, 1]), 1 + i / 400));
   });
+  it("reads a batch as it reads one by one, whichever of four points lies under a breakpoint inside its bucket", () => {
+    // Uneven, so that buckets hold breakpoints with points on both sides; values that no other segment's line gives.
+    const x = [0, 0.3, 1, 1.1, 2.7, 3, 5.5, 5.6, 8, 11, 11.2, 16];
+    const uneven = makeCurve({
+      x: { quantity: "ratio", values: x },
+      y: { quantity: "ratio", values: x.map((v) => v ** 2 + 3) },
+      between: "straight",
+      outside: "refuse",
+    });
+    const prepared = prepareCurve(uneven);
+    for (let lane = 0; lane < 4; lane++) {
+      // The others at the last breakpoint, which no bucket reaches over.
+      const xs = Float64Array.from({ length: 4 * 1000 }, (_, i) =>
+        i % 4 === lane ? (16 * (i >> 2)) / 1000 : 16,
+      );
+      const out = new Float64Array(xs.length);
+      evaluateInto(prepared, xs, out);
+      expect(Array.from(out)).toEqual(Array.from(xs, (v) => evaluateCurve(uneven, v)));
+    }
+  });
   it("finds its segment among breakpoints crowded into one bucket", () => {
     // 400 breakpoints in the first hundred-millionth of the range.
     const x = [...Array.from({ length: 400 }, (_, i) => i * 1e-8), 1000];

@@ -38,16 +38,24 @@ export interface Regridded {
   readonly lowerBound: number;
 }
 
-/** Readings inside a segment of a smooth target; places of larger error are added as they are found. */
+/**
+ * Readings inside a segment of a smooth target, and the least between two corners of it: a piece may be short beside the
+ * segment and still hold the worst place. Places of larger error are added as they are found.
+ */
 const READINGS = 8;
+const PIECE_READINGS = 3;
 const ROUNDS = 6;
 /** Places are added until none is worse than those read by more than this part of the error. */
 const CLOSE = 1e-6;
 /** Share of the worst error from which a top between readings is looked at. */
 const NOTABLE = 0.9;
+/** How often the way from a breakpoint to the next place is halved in search of a top. */
+const HALVINGS = 8;
 
-/** A rising target keeps at least this share of its own rise from breakpoint to breakpoint. */
+/** A rising target keeps at least this share of its own rise from breakpoint to breakpoint, */
 const KEPT_RISE = 1e-3;
+/** and where that is next to nothing, as much as doubles of the curve's size [1] tell apart, out of what it rises. */
+const TOLD_APART = 8 * Number.EPSILON;
 
 /**
  * A curve on new breakpoints, joined by straight lines as the device joins them, that stands for the target.
@@ -116,11 +124,8 @@ function fitLines(
   const target: ReadyTarget = { ...given, at };
   const places = xs.slice(1).map((right, i) => {
     const left = xs[i] as number;
-    const even = Array.from(
-      { length: READINGS },
-      (_, k) => left + ((right - left) * (k + 1)) / (READINGS + 1),
-    );
-    const inside = [...cornersBetween(target.corners, left, right), ...(target.straight ? [] : even)];
+    const corners = cornersBetween(target.corners, left, right);
+    const inside = target.straight ? corners : [...corners, ...readingsBetween([left, ...corners, right])];
     inside.sort((a, b) => a - b);
     return [...inside, ...floorCorners(target.at, measure, [left, ...inside, right])];
   });
@@ -137,6 +142,16 @@ function fitLines(
     });
     if (!added) return fit;
   }
+}
+
+/** Places between the corners of a smooth target, more where they lie far apart. */
+function readingsBetween(corners: readonly number[]): number[] {
+  const whole = (corners[corners.length - 1] as number) - (corners[0] as number);
+  return corners.slice(1).flatMap((right, i) => {
+    const left = corners[i] as number;
+    const count = Math.max(PIECE_READINGS, Math.round((READINGS * (right - left)) / whole));
+    return Array.from({ length: count }, (_, k) => left + ((right - left) * (k + 1)) / (count + 1));
+  });
 }
 
 /** Places inside segment i where the error is above all that was read. */
@@ -158,13 +173,32 @@ function worsePlaces(
   const points = [x0, ...[...inside].sort((a, b) => a - b), x1];
   const errors = points.map(miss);
   const found: number[] = [];
-  for (let j = 1; j < points.length - 1; j++) {
+  const look = (left: number, middle: number, right: number): void => {
+    const top = topNear(miss, left, middle, right);
+    if (top.value > known * (1 + CLOSE)) found.push(top.x);
+  };
+  const last = points.length - 1;
+  for (let j = 0; j <= last; j++) {
     const error = errors[j] as number;
-    if (!(error >= (errors[j - 1] as number) && error >= (errors[j + 1] as number))) continue;
     // Tops far below the worst cannot become it.
     if (!(error > NOTABLE * known)) continue;
-    const top = topNear(miss, points[j - 1] as number, points[j] as number, points[j + 1] as number);
-    if (top.value > known * (1 + CLOSE)) found.push(top.x);
+    const [before, after] = [errors[j - 1] ?? 0, errors[j + 1] ?? 0];
+    if (!(error >= before && error >= after)) continue;
+    const here = points[j] as number;
+    if (j > 0 && j < last) look(points[j - 1] as number, here, points[j + 1] as number);
+    else {
+      // The top may lie just inside of a breakpoint that is worse than the next place.
+      let far = points[j === 0 ? 1 : last - 1] as number;
+      for (let turn = 0; turn < HALVINGS; turn++) {
+        const middle = (here + far) / 2;
+        if (miss(middle) >= error) {
+          if (here < far) look(here, middle, far);
+          else look(far, middle, here);
+          break;
+        }
+        far = middle;
+      }
+    }
   }
   return found;
 }
@@ -230,10 +264,7 @@ function fitAt(
     firstTarget: rows.target[0] as number,
     firstScale,
     range: format === undefined ? undefined : rangeOf(nodes, format, way || 1),
-    rise:
-      way === 0
-        ? undefined
-        : xs.slice(1).map((_, i) => KEPT_RISE * way * ((nodes[i + 1] as number) - (nodes[i] as number))),
+    rise: way === 0 ? undefined : keptRises(nodes, way),
   };
   const sampled = Float64Array.from(nodes, (value) => value * (way || 1));
   // Places added later change the largest error by little: the first even spread serves all rounds.
@@ -243,6 +274,15 @@ function fitAt(
   const values = Array.from(fit.values, (value) => value * (way || 1));
   const error = worstResidual(rows, fit.values);
   return { values, lowerBound: fit.lowerBound, error, sampledError, wanted: even };
+}
+
+/** Least rise from each breakpoint to the next. */
+function keptRises(nodes: readonly number[], way: number): readonly number[] {
+  const least = TOLD_APART * nodes.reduce((most, node) => Math.max(most, Math.abs(node)), 0);
+  return nodes.slice(1).map((node, i) => {
+    const own = way * (node - (nodes[i] as number));
+    return Math.min(own, Math.max(KEPT_RISE * own, least));
+  });
 }
 
 /** What the format holds, widened where the target itself is outside: there clipping cannot be avoided. */
