@@ -35,9 +35,10 @@ import {
 } from "bellmouth/units";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { evenly } from "../support/evenly.js";
 
 const seeded = { seed: 20240611, numRuns: 300 };
-const between = (min: number, max: number) => fc.double({ min, max, noNaN: true, noDefaultInfinity: true });
+const between = evenly;
 const state = fc.record({
   pressure: between(40_000, 250_000).map(pascals),
   temperature: between(243.15, 333.15).map(kelvins),

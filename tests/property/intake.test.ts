@@ -31,9 +31,10 @@ import {
 } from "bellmouth/units";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { evenly } from "../support/evenly.js";
 
 const options = { seed: 20_262, numRuns: 200 } as const;
-const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+const number = evenly;
 const air: MoistAir = { pressure: kilopascals(99), temperature: celsius(20), relativeHumidity: 0.4 };
 const density = airDensity(air);
 

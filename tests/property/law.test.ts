@@ -1,6 +1,7 @@
 import { chooseTransferLaw, evaluateLaw, fitTransferLaw, invertLaw, type LawPoint } from "bellmouth/sensor";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { evenly } from "../support/evenly.js";
 
 const runs = { seed: 20, numRuns: 60 };
 
@@ -24,10 +25,7 @@ const king = fc
   });
 
 /** Ripple of up to 2 %, drawn point by point. */
-const rippled = fc.tuple(
-  king,
-  fc.array(fc.double({ min: -0.02, max: 0.02, noNaN: true }), { minLength: 30, maxLength: 30 }),
-);
+const rippled = fc.tuple(king, fc.array(evenly(-0.02, 0.02), { minLength: 30, maxLength: 30 }));
 const ripple = (points: readonly LawPoint[], parts: readonly number[]): LawPoint[] =>
   points.map((point, i) => ({ ...point, flow: point.flow * (1 + (parts[i] as number)) }));
 

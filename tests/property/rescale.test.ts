@@ -8,13 +8,14 @@ import {
 import { celsius, type Length, metres, squareMetres } from "bellmouth/units";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { evenly } from "../support/evenly.js";
 
 // Round-trip and order properties on random housings and curves; the physics is checked elsewhere.
 
 const air = { temperature: celsius(20) };
 const seed = 20240607;
 const exact = <T extends number>(value: T): { value: T; u: number } => ({ value, u: 0 });
-const unit = fc.double({ min: 0, max: 1, noNaN: true });
+const unit = evenly(0, 1);
 const length = (min: number, max: number): fc.Arbitrary<Length> =>
   fc.double({ min, max, noNaN: true }).map((value) => metres(value));
 
@@ -35,7 +36,7 @@ const section: fc.Arbitrary<Housing["section"]> = fc.oneof(
 const housing: fc.Arbitrary<Housing> = fc
   .record({
     section,
-    blocked: fc.double({ min: 0, max: 0.4, noNaN: true }),
+    blocked: evenly(0, 0.4),
     a: unit,
     b: unit,
     development: unit,

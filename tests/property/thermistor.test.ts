@@ -17,9 +17,10 @@ import {
 } from "bellmouth/sensor";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { evenly } from "../support/evenly.js";
 
 const runs = { seed: 21, numRuns: 80 };
-const number = (min: number, max: number) => fc.double({ min, max, noNaN: true });
+const number = evenly;
 
 const thermistor: fc.Arbitrary<ElementLaw> = fc.oneof(
   fc.record({

@@ -44,6 +44,28 @@ describe("fitTransferLaw", () => {
     expect(law.leaveOneOutRms).toBeGreaterThan(law.rms);
     expect(law.degreesOfFreedom).toBe(9);
   });
+  it("gives what a fit without the point misses it by", () => {
+    // Exactly so for a fit that is linear in its parameters (D. M. Allen, Technometrics 16 (1974) 125); nearly so for others
+    // of many points, for which the same is used to first order.
+    const many = Array.from({ length: 60 }, (_, i): LawPoint => {
+      const signal = 1.2 + 0.06 * i;
+      return { signal, flow: flowAt(signal) * (1 + 0.01 * Math.sin(2 * i)) };
+    });
+    for (const [points, options, share] of [
+      [rippled, { form: "log-log polynomial", degree: 3 }, 1e-8],
+      [many, { form: "king" }, 0.05],
+    ] as const) {
+      const law = fitTransferLaw(points, options);
+      law.residuals.forEach((residual, i) => {
+        const rest = fitTransferLaw(points.toSpliced(i, 1), options);
+        // The law of the rest may not say anything beyond its own points.
+        if (i === 0 || i === points.length - 1) return;
+        const miss = Math.log(residual.flow / evaluateLaw(rest, residual.signal).flow);
+        expect(Math.abs(residual.leftOut - miss)).toBeLessThan(share * law.rms);
+        expect(Math.abs(residual.leftOut)).toBeGreaterThan(Math.abs(residual.log));
+      });
+    }
+  });
   it("survives JSON unchanged", () => {
     const law = chooseTransferLaw(rippled, { use: "above" }).law;
     expect(JSON.parse(JSON.stringify(law))).toEqual(law);
@@ -152,6 +174,13 @@ describe("evaluateLaw and invertLaw", () => {
 });
 
 describe("extending a curve", () => {
+  it("asks for no law where no cell is wanted", () => {
+    // Two cells are too few for any law.
+    const short = curveOf(exact.slice(0, 2));
+    const { curve: same, laws } = extendTransferCurve(short, { signals: [] });
+    expect(same.cells).toEqual(short.cells);
+    expect(laws).toEqual({});
+  });
   it("marks what it adds, keeps what was there, and widens", () => {
     const curve = curveOf(rippled);
     const { curve: longer, laws } = extendTransferCurve(curve, { toSignal: 5.1 });
