@@ -258,7 +258,7 @@ describe("one slip in a swap document", () => {
       "rich-bias: -1",
       "E_SCHEMA",
       "-1, high",
-      /a number from 0 to 5/,
+      /a number from 0 to 3/,
     ],
     ["a step of tens of grams", "step: 0.01 g/s", "step: 0 g/s", "E_DOMAIN", "0 g/s, from", /> 0 g\/s/],
     [

@@ -5,7 +5,7 @@ import { EXIT, type ExitCode, exitCodeOf } from "./exit-codes.js";
 import { commandHelp, overview } from "./help.js";
 import { parseArguments } from "./parse-arguments.js";
 import { VERSION } from "./version.js";
-import { nearestWord, plain } from "./words.js";
+import { nearestWord, plain, shownJson } from "./words.js";
 
 /**
  * Runs a command line. Nothing of the process is touched except through `io`.
@@ -18,7 +18,7 @@ export async function run(argv: readonly string[], io: Io): Promise<ExitCode> {
   const json = argv.includes("--json");
   try {
     const outcome = await dispatch(argv, io);
-    const text = json ? `${JSON.stringify(outcome.data, null, 2)}\n` : outcome.text;
+    const text = json ? shownJson(outcome.data) : outcome.text;
     if (text !== "") io.stdout(text);
     if (outcome.notes !== undefined) io.stderr(outcome.notes);
     return outcome.code ?? EXIT.done;
@@ -85,7 +85,7 @@ function reportFaults(faults: readonly BellmouthError[], json: boolean, io: Io):
       accepted,
       at,
     }));
-    io.stdout(`${JSON.stringify({ ok: false, exit: code, faults: listed }, null, 2)}\n`);
+    io.stdout(shownJson({ ok: false, exit: code, faults: listed }));
   }
   return code;
 }
@@ -94,6 +94,6 @@ function reportInternal(error: unknown, json: boolean, io: Io): ExitCode {
   const message = error instanceof Error ? error.message : String(error);
   io.stderr(`this is a mistake in bellmouth, not in your input; please report it: ${plain(message, 300)}\n`);
   if (io.trace === true && error instanceof Error) io.stderr(`${error.stack}\n`);
-  if (json) io.stdout(`${JSON.stringify({ ok: false, exit: EXIT.internal, faults: [] }, null, 2)}\n`);
+  if (json) io.stdout(shownJson({ ok: false, exit: EXIT.internal, faults: [] }));
   return EXIT.internal;
 }

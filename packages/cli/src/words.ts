@@ -7,6 +7,17 @@ export function plain(text: string, limit = 80): string {
   );
 }
 
+/** JSON as it may be shown: what would steer a terminal or turn the reading direction is escaped, the value is the same. */
+export function shownJson(data: unknown): string {
+  const text = JSON.stringify(data, null, 2).replace(/[^\P{Cc}\n]|[\p{Cf}\u2028\u2029]/gu, (hidden) =>
+    Array.from(
+      { length: hidden.length },
+      (_, i) => `\\u${hidden.charCodeAt(i).toString(16).padStart(4, "0")}`,
+    ).join(""),
+  );
+  return `${text}\n`;
+}
+
 /**
  * The known word nearest to a mistyped one. Simpler than the documents' own search, which is not loaded before a
  * command is known: the same letters in another case, a start that only one has, or a slip of one or two letters.
