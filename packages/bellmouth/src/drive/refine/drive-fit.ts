@@ -26,7 +26,7 @@ export interface DriveFitOptions {
   readonly iterations: number;
   /** Further columns to be kept in the sums beside the cells, at the time of dosing: ln lambda per unit [1]. */
   readonly kept: readonly Float64Array[];
-  /** What earlier drives of the same car told: the fit starts there and needs one step. */
+  /** What earlier drives of the same car told: the fit takes it as its solution, if it explains this drive too. */
   readonly start?: DriveStart;
 }
 
@@ -197,17 +197,16 @@ export function fitDrive(
       const { start: _, ...cold } = options;
       return fitDrive(curve, timeline, cold);
     }
+    // The last pass alone is enough then: it takes the step left while it integrates the law out.
+    settled = 2;
   }
-  // From a known start one step is enough.
-  const { gain, needed } =
-    start === undefined ? { gain: 0.3, needed: 2 } : { gain: Number.POSITIVE_INFINITY, needed: 1 };
-  for (; iteration < options.iterations && settled < needed; iteration++) {
+  for (; iteration < options.iterations && settled < 2; iteration++) {
     if (bench.manifold.pressure !== null) bench = benchOf(curve, timeline, theta);
     predicted = look(p, theta);
     chooseRows(predicted.transport.known);
     compare(predicted);
     rows.motion = motionOf(bench, predicted);
-    fitNoiseNow(iteration === 0 && start === undefined ? 3 : 1);
+    fitNoiseNow(iteration === 0 ? 3 : 1);
     const white = whitening(noise, rows);
     const columns = lawColumns(bench, predicted, parameters, p);
     const sums = passOver(
@@ -243,7 +242,7 @@ export function fitDrive(
         theta.set(x);
         better = true;
         damping = Math.max(1e-4, damping / 6);
-        settled = cost - next < gain ? settled + 1 : 0;
+        settled = cost - next < 0.3 ? settled + 1 : 0;
       } else damping = Math.max(0.1, damping * 5);
     }
     if (!better) {
@@ -253,10 +252,12 @@ export function fitDrive(
   }
 
   // The last pass keeps the suspects' columns beside the cells and integrates the law out.
-  chooseRows(predicted.transport.known);
-  predicted = look(p, theta);
-  rows.motion = motionOf(bench, predicted);
-  fitNoiseNow(2);
+  if (start === undefined) {
+    chooseRows(predicted.transport.known);
+    predicted = look(p, theta);
+    rows.motion = motionOf(bench, predicted);
+  }
+  fitNoiseNow(start === undefined ? 2 : 1);
   const white = whitening(noise, rows);
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
   const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));

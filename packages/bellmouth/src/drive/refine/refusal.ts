@@ -89,13 +89,13 @@ const sameTimes = (a: DriveChannel, b: DriveChannel): boolean =>
 
 function typicalDisagreement(curve: TransferCurve, signal: DriveChannel, airflow: DriveChannel): number {
   const evaluate = curveEvaluator({ ...asCurve(curve), outside: "hold" });
-  const off: number[] = [];
-  const every = Math.max(1, Math.floor(signal.value.length / 4000));
+  const every = Math.max(1, Math.floor(signal.value.length / 1000));
+  const off = new Float64Array(Math.ceil(signal.value.length / every));
+  let count = 0;
   for (let i = 0; i < signal.value.length; i += every) {
     const flow = evaluate(Math.max(signal.value[i]!, 0));
     const ratio = Math.abs(Math.log(airflow.value[i]! / flow));
-    if (ratio >= 0) off.push(ratio);
+    if (ratio >= 0) off[count++] = ratio;
   }
-  off.sort((a, b) => a - b);
-  return off[off.length >> 1] ?? 0;
+  return off.subarray(0, count).sort()[count >> 1] ?? 0;
 }

@@ -105,16 +105,15 @@ export function binned(channel: DriveChannel, grid: Grid): Binned {
 /** Median spacing of a channel's samples that hold a value [s]; NaN under two. */
 export function spacing(channel: DriveChannel): number {
   const { time, value } = channel;
-  const gaps: number[] = [];
-  let last = Number.NaN;
   // A few thousand gaps tell the median of any log.
-  for (let i = 0; i < time.length && gaps.length < 4000; i++) {
+  const gaps = new Float64Array(Math.min(4000, time.length));
+  let count = 0;
+  let last = Number.NaN;
+  for (let i = 0; i < time.length && count < gaps.length; i++) {
     if (Number.isNaN(value[i])) continue;
     const gap = time[i]! - last;
-    if (gap > 0) gaps.push(gap);
+    if (gap > 0) gaps[count++] = gap;
     last = time[i]!;
   }
-  if (gaps.length === 0) return Number.NaN;
-  gaps.sort((a, b) => a - b);
-  return gaps[gaps.length >> 1]!;
+  return count === 0 ? Number.NaN : gaps.subarray(0, count).sort()[count >> 1]!;
 }
