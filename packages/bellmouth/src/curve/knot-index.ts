@@ -14,6 +14,8 @@ export interface KnotIndex {
   readonly scale: number;
   /** Last breakpoint in or before each bucket. */
   readonly buckets: Uint16Array | Uint32Array;
+  /** Whether the breakpoints are even: bucket k then starts at breakpoint k. */
+  readonly even: boolean;
 }
 
 /** Sixty-four buckets a breakpoint, so that few hold one and stepping back is rare; 128 breakpoints take 16 kB. */
@@ -42,7 +44,7 @@ export function indexKnots(values: ArrayLike<number>): KnotIndex {
     // Where the next breakpoint is in the same bucket the fill was empty; the next takes the bucket over.
     buckets[from] = k;
   }
-  return { knots, first, last, scale, buckets };
+  return { knots, first, last, scale, buckets, even };
 }
 
 /** Last breakpoint at or below x by halving, between `low` (at or below x) and `high`. */
