@@ -288,16 +288,17 @@ function delayOf(timeline: Timeline, fit: DriveFit): { readonly value: number; r
   const flow = Float64Array.from(timeline.metered).sort()[timeline.grid.n >> 1]!;
   const speeds = Float64Array.from(timeline.speed.filter((v) => v > 1)).sort();
   const turn = speeds.length > 0 ? 1 / speeds[speeds.length >> 1]! : 0;
-  const { fixed, revolutions, gas } = fit.law.transport;
+  const { fixed, revolutions, gas, late } = fit.law.transport;
   const count = Math.round(Math.sqrt(fit.lawCovariance.length));
   const slope = new Float64Array(count);
   slope[at.fixed] = 1;
+  slope[at.late] = 1;
   slope[at.revolutions] = turn;
   slope[at.gas] = 1 / flow;
   let variance = 0;
   for (let r = 0; r < count; r++)
     for (let c = 0; c < count; c++) variance += slope[r]! * fit.lawCovariance[r * count + c]! * slope[c]!;
-  return { value: fixed + revolutions * turn + gas / flow, u: Math.sqrt(Math.max(0, variance)) };
+  return { value: fixed + revolutions * turn + gas / flow + late, u: Math.sqrt(Math.max(0, variance)) };
 }
 
 /**

@@ -41,13 +41,14 @@ export const at = {
   fixed: 0,
   revolutions: 1,
   gas: 2,
-  lag: 3,
-  film: 4,
-  filmTime: 5,
-  turns: 6,
-  foreseen: 7,
-  meterLag: 8,
-  extras: 9,
+  late: 3,
+  lag: 4,
+  film: 5,
+  filmTime: 6,
+  turns: 7,
+  foreseen: 8,
+  meterLag: 9,
+  extras: 10,
 } as const;
 
 const pinned = (name: string, value: number): LawParameter => ({
@@ -61,7 +62,8 @@ const pinned = (name: string, value: number): LawParameter => ({
 
 /**
  * Priors of a wideband drive, wide enough for any road car: injection to exhaust valve takes one and a half revolutions give or
- * take, the manifold holds one to three swept volumes, the film is what the ECU leaves uncompensated.
+ * take, a log stamps lambda some hundredths of a second late, the manifold holds one to three swept volumes, the film is what the ECU leaves
+ * uncompensated.
  *
  * @param middleFlow median metered air [kg/s]
  */
@@ -81,6 +83,7 @@ export function lambdaParameters(timeline: Timeline, middleFlow: number): readon
       most: 0.05,
       step: 2e-3 * middleFlow,
     },
+    { name: "late", mean: 0.03, sd: 0.1, least: 0, most: 2, step: 2e-3 },
     { name: "lag", mean: ln(0.1), sd: 0.7, least: ln(0.01), most: ln(1.5), step: 0.02 },
     { name: "film", mean: 0.12, sd: 0.12, least: -0.2, most: 0.8, step: 5e-3 },
     { name: "filmTime", mean: ln(0.5), sd: 0.6, least: ln(0.1), most: ln(4), step: 0.02 },
@@ -98,6 +101,7 @@ export function trimParameters(): readonly LawParameter[] {
     { name: "fixed", mean: 0.5, sd: 0.5, least: 0, most: 5, step: 0.02 },
     pinned("revolutions", 0),
     pinned("gas", 0),
+    pinned("late", 0),
     { name: "lag", mean: ln(2), sd: 1, least: ln(0.05), most: ln(20), step: 0.02 },
     pinned("film", 0),
     pinned("filmTime", ln(0.5)),
@@ -126,6 +130,7 @@ export function vectorOf(law: DriveLaw, parameters: readonly LawParameter[]): Fl
     transport.fixed,
     transport.revolutions,
     transport.gas,
+    transport.late,
     Math.log(transport.lag),
     transient.film,
     Math.log(transient.filmTime),
@@ -145,6 +150,7 @@ export const lawOf = (p: Float64Array): DriveLaw => ({
     fixed: p[at.fixed]!,
     revolutions: p[at.revolutions]!,
     gas: p[at.gas]!,
+    late: p[at.late]!,
     lag: Math.exp(p[at.lag]!),
   },
   transient: {

@@ -16,7 +16,7 @@ const timeline = (metered: (t: number) => number): Timeline =>
 describe("transport from dosing to reading", () => {
   it("delays a ramp by fixed + revolutions/speed + gas/flow in steady flow", () => {
     const line = timeline(() => 0.02);
-    const law = { fixed: 0.06, revolutions: 1.5, gas: 0.004, lag: 0 };
+    const law = { fixed: 0.06, revolutions: 1.5, gas: 0.004, lag: 0, late: 0 };
     const out = carried(
       Float64Array.from({ length: n }, (_, t) => t * step),
       transportOf(line, cumulativeAir(line.metered, step), law),
@@ -30,13 +30,33 @@ describe("transport from dosing to reading", () => {
     const line = timeline(flow);
     const out = carried(
       Float64Array.from({ length: n }, (_, t) => t * step),
-      transportOf(line, cumulativeAir(line.metered, step), { fixed: 0, revolutions: 0, gas: 0.005, lag: 0 }),
+      transportOf(line, cumulativeAir(line.metered, step), {
+        fixed: 0,
+        revolutions: 0,
+        gas: 0.005,
+        lag: 0,
+        late: 0,
+      }),
       line.restart,
     );
     // Closed form: 0.01 (t - s) + 0.001 (t^2 - s^2) = 0.005 solved for s at t = 10 s.
     const t = 200 * step;
     const s = -5 + Math.sqrt(25 + 10 * t + t * t - 5);
     // Straight lines between rows against the parabola leave under 0.1 ms.
+    expect(Math.abs(out[200]! - s)).toBeLessThan(1e-4);
+  });
+  it("stamps late what the sensor showed before: the plug was pushed by the air up to then", () => {
+    const line = timeline((t) => 0.01 + 0.002 * t);
+    const late = 0.23;
+    const law = { fixed: 0, revolutions: 0, gas: 0.005, lag: 0, late };
+    const out = carried(
+      Float64Array.from({ length: n }, (_, t) => t * step),
+      transportOf(line, cumulativeAir(line.metered, step), law),
+      line.restart,
+    );
+    // The same closed form at t - late.
+    const t = 200 * step - late;
+    const s = -5 + Math.sqrt(25 + 10 * t + t * t - 5);
     expect(Math.abs(out[200]! - s)).toBeLessThan(1e-4);
   });
   it("lags a step as 1 - exp(-t/lag) and a ramp by exactly the lag in the end", () => {

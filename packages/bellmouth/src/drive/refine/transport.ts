@@ -1,8 +1,9 @@
 import type { Timeline } from "./timeline.js";
 
 /**
- * From dosing to reading: a fixed time, a number of crankshaft revolutions, a mass of gas that travels as a plug, and the
- * sensor's first-order lag.
+ * From dosing to reading: a fixed time, a number of crankshaft revolutions, a mass of gas that travels as a plug, the
+ * sensor's first-order lag, and the time from the sensor to the log's stamp. The first and the last are not the same: the plug is pushed by
+ * the air after the one and before the other.
  */
 export interface TransportLaw {
   /** [s] */
@@ -13,6 +14,8 @@ export interface TransportLaw {
   readonly gas: number;
   /** [s] */
   readonly lag: number;
+  /** What the sensor showed this long ago is stamped now [s]. */
+  readonly late: number;
 }
 
 /** For every row, where on the grid its mixture was dosed, and the sensor's recursion. */
@@ -61,6 +64,7 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
   const share = new Float64Array(n);
   const known = new Uint8Array(n);
   const recursion = lagRecursion(law.lag, step);
+  const late = law.late / step;
   const forget = Math.max(recursion.decay, Math.exp(-step / 0.05));
   let begin = 0;
   let valve = 0;
@@ -71,19 +75,22 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
       valve = t;
       doubt = 1;
     }
-    const mass = air[t]! - law.gas;
+    const sensed = Math.max(begin, t - late);
+    const whole = Math.floor(sensed);
+    const now = air[whole]! + (sensed > whole ? (sensed - whole) * (air[whole + 1]! - air[whole]!) : 0);
+    const mass = now - law.gas;
     while (valve < t && air[valve + 1]! <= mass) valve++;
     const rise = air[valve + 1 < n ? valve + 1 : valve]! - air[valve]!;
     let at = valve + (rise > 0 ? (mass - air[valve]!) / rise : 0);
-    if (!(at <= t)) at = t;
+    if (!(at <= sensed)) at = sensed;
     at -= law.fixed / step;
     if (law.revolutions !== 0) {
       const turns = speed[valve]!;
       if (turns > 1) at -= law.revolutions / (turns * step);
     }
     let ok = 1;
-    if (!(at >= begin)) {
-      at = begin;
+    if (!(at >= begin) || !(t - late >= begin)) {
+      at = Math.max(begin, at);
       ok = 0;
     }
     let i = Math.floor(at);
