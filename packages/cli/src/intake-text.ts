@@ -7,21 +7,8 @@ import {
   type TrialOutcome,
   unitScale,
 } from "bellmouth/job";
+import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
-
-/** A number for a terminal: three digits, no exponent where it can be helped. */
-const short = (value: number, digits = 3): string =>
-  Number.isFinite(value) ? String(Number(value.toPrecision(digits))) : "-";
-
-/** Rows as columns, the first aligned left, the others right. */
-function aligned(rows: readonly (readonly string[])[]): string {
-  const widths = (rows[0] ?? []).map((_, c) => Math.max(...rows.map((row) => [...(row[c] ?? "")].length)));
-  const cell = (text: string, c: number): string => {
-    const blank = " ".repeat(Math.max(0, (widths[c] ?? 0) - [...text].length));
-    return c === 0 ? text + blank : blank + text;
-  };
-  return rows.map((row) => `  ${row.map(cell).join("  ").trimEnd()}\n`).join("");
-}
 
 const span = (one: Estimate | null, factor: number): string =>
   one === null || one.from === null || one.to === null

@@ -1,10 +1,7 @@
 import type { KeyFigure, PlanResult, UsableSignal } from "bellmouth/job";
 import { type Dimension, unitScale } from "bellmouth/job";
+import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
-
-/** A number for a terminal: three digits, no exponent where it can be helped. */
-const short = (value: number, digits = 3): string =>
-  Number.isFinite(value) ? String(Number(value.toPrecision(digits))) : "-";
 
 /** An SI number in a unit, with it. */
 function inUnit(value: number, unit: string, dimension: Dimension): string {
@@ -17,16 +14,6 @@ const percent = (value: number): string => `${short(100 * value)} %`;
 /** A probability in words no finer than it is known. */
 const chance = (value: number): string =>
   value > 0.995 ? "almost certain" : value < 0.001 ? "under 0.1 %" : `${short(100 * value, 2)} %`;
-
-/** Rows as columns, the first aligned left, the others right. */
-function aligned(rows: readonly (readonly string[])[]): string {
-  const widths = (rows[0] ?? []).map((_, c) => Math.max(...rows.map((row) => [...(row[c] ?? "")].length)));
-  const cell = (text: string, c: number): string => {
-    const blank = " ".repeat(Math.max(0, (widths[c] ?? 0) - [...text].length));
-    return c === 0 ? text + blank : blank + text;
-  };
-  return rows.map((row) => `  ${row.map(cell).join("  ").trimEnd()}\n`).join("");
-}
 
 const interval = ({ low, high, unit }: KeyFigure): string =>
   low === null || high === null ? "" : `(95 %: ${short(low)} to ${short(high)} ${unit})`;

@@ -181,6 +181,10 @@ describe("schema and units", () => {
       title: "bellmouth swap document",
     });
     expect((await ran("schema")).stdout).toMatch(/^swap +/u);
+    const keys = (await ran("schema", "swap", "--keys")).stdout;
+    expect(keys).toMatch(/^present\*: /mu);
+    expect(keys).toMatch(/^ {4}bore: Inner diameter where the element sits\. +Example: 70 mm ± 0\.1 mm$/mu);
+    expect(keys).not.toContain("[object");
     expect((await ran("units", "mass", "flow")).stdout).toMatch(/^mass flow {2}g\/s, kg\/s, kg\/h/u);
     expect((await ran("units", "mass flow")).stdout).toMatch(/^mass flow/u);
     expect((await ran("units")).stdout.split("\n").length).toBeGreaterThan(15);

@@ -46,6 +46,7 @@ export function numberHint(text: string): string {
   }
   if (/^[+-]?\d*,\d/u.test(text)) return "the decimal mark is a point: write 3.6, not 3,6";
   if (/^[+-]?0x/iu.test(text)) return "numbers are decimal here, not hexadecimal";
+  if (/^\d+(?:[ -]\d+)?\/\d/u.test(text)) return "fractions are written as decimals: 2.875, not 2 7/8";
   if (/^[<>~≈]/u.test(text)) return "a number stands alone, without a sign of comparison";
   return "not a number";
 }
@@ -54,21 +55,23 @@ export function numberHint(text: string): string {
 export const goesOn = (rest: string): boolean => /^(?:[,'’]\d|\.|\d| \d|x\d)/u.test(rest);
 
 /**
- * The shortest text, of at least 12 digits if needed, that `back` turns into exactly `value` again; 17 digits when
+ * The shortest text, of at least 12 digits if needed, that `back` turns into `value` again; 17 digits when
  * none does. Whole numbers come out whole: 0.21 kg/s in g/s is `210`, not `210.00000000000003`.
  *
  * @param written the number to show
  * @param back    gives the value again from a number read back
  * @param value   what `back` should give
+ * @param slack   how far off it may be, relative [1]; exactly `value` when left out
  */
 export function shortestText(
   written: number,
   back: (written: number) => number = (x) => x,
   value: number = written,
+  slack = 0,
 ): string {
   for (const digits of [6, 9, 12, 15, 16]) {
     const text = String(Number(written.toPrecision(digits)));
-    if (back(Number(text)) === value) return text;
+    if (Math.abs(back(Number(text)) - value) <= slack * Math.abs(value)) return text;
   }
   return String(Number(written.toPrecision(17)));
 }

@@ -80,6 +80,9 @@ describe("readQuantity", () => {
     ["14.7 psia absolute", "pressure", "E_UNIT", "says absolute already"],
     ["5 V absolute", "voltage", "E_UNIT", "belongs to pressures only"],
     ["-300 degC", "temperature", "E_DOMAIN", "outside the accepted range"],
+    ['3.5"', "length", "E_UNIT", "not a unit this reads: write in"],
+    ["152 ci", "volume", "E_UNIT", "write in^3"],
+    ["2 7/8 in", "length", "E_NUMBER", "written as decimals"],
     ["5 constructor", "length", "E_UNIT", "not a unit"],
     ["5 __proto__", "length", "E_UNIT", "not a unit"],
     ["85 deg", "temperature", "E_UNIT", "say which degrees"],
@@ -93,6 +96,13 @@ describe("readQuantity", () => {
     const fault = faultOf(() => quantity("0 mm", "length", { range: { over: 0, to: 0.5 } }));
     expect(fault.message).toContain("found '0 mm'; accepted: > 0 mm and <= 500 mm");
     expect(fault.code).toBe("E_DOMAIN");
+  });
+
+  it("asks whether a percentage was meant where a hundredth would do", () => {
+    const range = { from: 0.1, to: 1.5 };
+    expect(faultOf(() => quantity("95", "ratio", { range })).message).toContain("its sign: '95 %'");
+    expect(faultOf(() => quantity("950", "ratio", { range })).message).not.toContain("its sign");
+    expect(faultOf(() => quantity("950 %", "ratio", { range })).message).not.toContain("its sign");
   });
 
   it("asks for the % sign where a bare number could be either", () => {
@@ -154,8 +164,15 @@ describe("readSpan", () => {
     ["1 .. 2 .. 3", "ratio", "E_NUMBER"],
     ["0 ...", "ratio", "E_NUMBER"],
     ["0 .. 5", "voltage", "E_UNIT"],
+    ["1-11 kHz", "frequency", "E_NUMBER"],
+    ["1 kHz - 11 kHz", "frequency", "E_NUMBER"],
+    ["0 to 0.3", "ratio", "E_NUMBER"],
   ] as const)("refuses %s", (text, dimension, code) => {
     expect(faultOf(() => readSpan(text, dimension)).code).toBe(code);
+  });
+  it("does not take an exponent for a dash", () => {
+    expect(readSpan("1e-3 V", "voltage")).toMatchObject({ from: 1e-3, to: 1e-3 });
+    expect(readSpan("1e-3 .. 2e-1", "ratio")).toMatchObject({ from: 1e-3, to: 0.2 });
   });
 });
 

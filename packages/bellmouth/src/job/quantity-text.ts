@@ -139,6 +139,15 @@ export function readSpan<D extends Dimension>(
   const written = plainText(String(text));
   const parts = written.split(/\s*\.\.\s*/u);
   if (parts.length > 2) refuseNumber(written, "two ends, as in '0.3 .. 0.5'", at);
+  if (/^[\d.]+(?![eE][+-]?\d)\s*[^\d\s.-]*\s*(?:-|–|—|to\b|bis\b|…)\s*[\d.]+\s*\S*$/u.test(written)) {
+    throw new BellmouthError({
+      code: "E_NUMBER",
+      message: "two dots stand between the ends of a span",
+      found: `'${shown(written)}'`,
+      accepted: "as in '0.3 .. 0.5' or '1 kHz .. 11 kHz'",
+      at,
+    });
+  }
   const [first = "", second] = parts;
   const last = amount(second ?? first, dimension, undefined, options);
   const start = second === undefined ? last : amount(first, dimension, last.scale.unit || undefined, options);
@@ -312,13 +321,21 @@ function inside(
   if (fits) return;
   const show = (si: number): string =>
     `${Number(((si - scale.offset) / scale.factor).toPrecision(6))}${scale.unit === "" ? "" : ` ${scale.unit}`}`;
+  // 95 where 95 % is meant: the sign is what is missing.
+  const hundredth = value / 100;
+  const meant =
+    scale.dimension === "ratio" &&
+    scale.unit === "" &&
+    value > 1 &&
+    (low === undefined || hundredth >= low) &&
+    (high === undefined || hundredth <= high);
   const bounds = [
     low === undefined ? undefined : `${range?.over === undefined ? ">=" : ">"} ${show(low)}`,
     high === undefined ? undefined : `${range?.under === undefined ? "<=" : "<"} ${show(high)}`,
   ].filter((bound) => bound !== undefined);
   throw new BellmouthError({
     code: "E_DOMAIN",
-    message: "number outside the accepted range",
+    message: `number outside the accepted range${meant ? `; a percentage has its sign: '${Number(value.toPrecision(6))} %'` : ""}`,
     found: `'${shown(written)}'`,
     accepted: bounds.length === 0 ? "a finite number" : bounds.join(" and "),
     at,

@@ -154,7 +154,10 @@ export function parseSource(
     });
   }
   for (const document of documents) {
-    for (const error of [...document.errors, ...document.warnings]) {
+    const found = [...document.errors, ...document.warnings];
+    // What the parser makes of the lines after a tab only hides the tab.
+    const tabs = found.filter((error) => error.code === "TAB_AS_INDENT");
+    for (const error of tabs.length > 0 ? tabs : found) {
       faults.push(
         new BellmouthError({
           code: "E_SYNTAX",

@@ -11,12 +11,14 @@ export type WrittenColumn =
       readonly dimension: Dimension;
       /** SI; NaN writes an empty cell */
       readonly values: readonly number[];
+      /** significant digits, in the unit shown, for columns that people read or type; all when left out */
+      readonly digits?: number;
     }
   | { readonly name: string; readonly text: readonly string[] };
 
 /**
- * Writes a table with units in its header, comma separated, LF line ends. Numbers read back exactly where doubles
- * allow. Text that a spreadsheet would run as a formula gets an apostrophe before it.
+ * Writes a table with units in its header, comma separated, LF line ends. Numbers read back to the last bit or the
+ * one beside it, unless the column names its digits. Text that a spreadsheet would run as a formula gets an apostrophe before it.
  *
  * @throws `E_SHAPE` when columns differ in length, `E_UNIT` on units
  * @example
@@ -37,7 +39,10 @@ export function writeTable(columns: readonly WrittenColumn[]): string {
   const cells = columns.map((column) => {
     if ("text" in column) return [textCell(column.name), ...column.text.map(textCell)];
     const scale = unitScale(column.unit, column.dimension);
-    return [headerText(column.name, scale.unit), ...column.values.map((value) => numberCell(value, scale))];
+    return [
+      headerText(column.name, scale.unit),
+      ...column.values.map((value) => numberCell(value, scale, column.digits)),
+    ];
   });
   let text = "";
   for (let row = 0; row <= rows; row++) text += `${cells.map((column) => column[row]).join(",")}\n`;
@@ -46,10 +51,16 @@ export function writeTable(columns: readonly WrittenColumn[]): string {
 
 const headerText = (name: string, unit: string): string => textCell(unit === "" ? name : `${name} [${unit}]`);
 
+/** One step of a double: a stored 86 x 0.005 g/s then reads `0.43`, not `0.43000000000000005`. */
+const LAST_BIT = 2 ** -52;
+
 /** An SI number in the unit of the column. */
-export function numberCell(value: number, scale: UnitScale): string {
+export function numberCell(value: number, scale: UnitScale, digits?: number): string {
   if (Number.isNaN(value)) return "";
-  return shortestText((value - scale.offset) / scale.factor, (x) => x * scale.factor + scale.offset, value);
+  const written = (value - scale.offset) / scale.factor;
+  if (digits !== undefined)
+    return Number.isFinite(written) ? String(Number(written.toPrecision(digits))) : "";
+  return shortestText(written, (x) => x * scale.factor + scale.offset, value, LAST_BIT);
 }
 
 /**

@@ -201,6 +201,11 @@ export const REFUSED_UNITS: { readonly [lowerCase: string]: string } = {
   deg: "say which degrees: degC or degF (for a temperature)",
   "°": "say which degrees: degC or degF (for a temperature)",
   gps: "write g/s",
+  '"': "write in",
+  "″": "write in",
+  "''": "write in",
+  ci: "write in^3",
+  cid: "write in^3",
   "lb/m": "write lb/min",
   lbs: "write lb for a mass, lb/min or lb/h for a flow",
 };

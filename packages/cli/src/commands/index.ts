@@ -95,11 +95,13 @@ export const COMMANDS: readonly Command[] = [
   },
   {
     name: "schema",
-    about: "print the JSON Schema of a kind of document",
+    about: "say which keys a kind of document has, or print its JSON Schema",
     details:
-      "Editors that know YAML or JSON use it to complete keys and to underline mistakes while you type.",
-    positionals: [{ name: "KIND", about: "swap, …; the kinds are listed without it", optional: true }],
-    options: [],
+      "--keys lists the keys with their meaning, for reading. The JSON Schema is for editors that know YAML or JSON: they complete keys\nand underline mistakes while you type.",
+    positionals: [
+      { name: "KIND", about: "swap, refine, …; the kinds are listed without it", optional: true },
+    ],
+    options: [{ name: "keys", about: "list the keys with their meaning; * marks those a block must have" }],
     load: async () => (await import("./schema.js")).body,
   },
   {

@@ -52,6 +52,12 @@ beforeAll(async () => {
 }, 60_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
+const odd = `${refine}columns:
+  time: Zeit [s]
+  signal: MAF [Hz]
+  lambda: Lambda [1]
+`;
+
 const column = (file: string, at: number): number[] =>
   readFileSync(join(folder, file), "utf8")
     .trim()
@@ -97,5 +103,32 @@ describe("bellmouth refine", () => {
     writeFileSync(join(folder, "odd.yaml"), refine.replace("drive/drive.csv", "odd.csv"));
     const odd = await call("refine", "odd.yaml");
     expect(odd.err).toMatch(/odd\.csv.*E_COLUMN/);
+  });
+
+  it("asks for columns in the document's own words, and names the log", async () => {
+    const log = readFileSync(join(folder, "drive/drive.csv"), "utf8");
+    writeFileSync(join(folder, "nameless.csv"), log.replace(/ \[[^\]]*\]/gu, ""));
+    writeFileSync(join(folder, "nameless.yaml"), refine.replace("drive/drive.csv", "nameless.csv"));
+    const doubt = await call("refine", "nameless.yaml");
+    expect(doubt.code).toBe(1);
+    expect(doubt.err).toMatch(
+      /^nameless\.csv: the rows' time is in doubt: .*"time" rises but states no unit/,
+    );
+    expect(doubt.err).toContain("'time: Time [s]'");
+
+    writeFileSync(join(folder, "odd.yaml"), odd);
+    const missing = await call("refine", "odd.yaml");
+    expect(missing.code).toBe(1);
+    expect(missing.err).toMatch(
+      /^drive\/drive\.csv: columns\.time: the log has no such column \(found "Zeit"/,
+    );
+
+    writeFileSync(join(folder, "odd.yaml"), odd.replace("MAF [Hz]", "MAF [g/s]").replace("[1]", "[AFR]"));
+    const unit = await call("refine", "odd.yaml");
+    expect(unit.code).toBe(1);
+    expect(unit.err).toMatch(/^odd\.yaml:11:11: columns\.signal: not a unit that a log has this column in/m);
+    expect(unit.err).toMatch(
+      /^odd\.yaml:12:11: columns\.lambda: an air-fuel ratio is lambda only for a stated fuel/m,
+    );
   });
 });

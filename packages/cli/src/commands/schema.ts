@@ -2,9 +2,10 @@ import { BellmouthError } from "bellmouth";
 import { DOCUMENT_KINDS, didYouMean, documentSchema } from "bellmouth/job";
 import type { CommandBody } from "../command.js";
 import { columns } from "../help.js";
+import { schemaKeys } from "../schema-keys.js";
 import { plain } from "../words.js";
 
-/** Prints the JSON Schema of a kind of document, or the kinds. */
+/** Prints the JSON Schema of a kind of document, its keys as a list for people, or the kinds. */
 export const body: CommandBody = (request) => {
   const [name] = request.positionals;
   const names = DOCUMENT_KINDS.map((kind) => kind.name);
@@ -27,5 +28,6 @@ export const body: CommandBody = (request) => {
     });
   }
   const schema = documentSchema(kind);
+  if (request.options.has("keys")) return { data: schema, text: schemaKeys(schema) };
   return { data: schema, text: `${JSON.stringify(schema, null, 2)}\n` };
 };

@@ -150,6 +150,7 @@ const TIME_UNITS: readonly (readonly [string, number])[] = [
 ];
 export const timeScale = (unit: string): number | undefined =>
   TIME_UNITS.find(([spelling]) => spelling === plain(unit))?.[1];
+/** Spellings that fit a time column. */
 export const timeUnits: readonly string[] = TIME_UNITS.map(([spelling]) => spelling);
 
 /** Spellings of units that logs carry and no channel needs; they only help to tell a unit from a word in brackets. */

@@ -1,5 +1,5 @@
 export type * from "./channel.js";
-export { CHANNEL_DIMENSION, type ChannelDimension, unitsFor } from "./column-units.js";
+export { CHANNEL_DIMENSION, type ChannelDimension, timeUnits, unitsFor } from "./column-units.js";
 export type { DecimalMark } from "./field.js";
 export * from "./for-each-block.js";
 export * from "./infer-log-layout.js";

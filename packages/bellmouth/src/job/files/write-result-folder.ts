@@ -118,7 +118,7 @@ function requireReplaceable(
     throw new BellmouthError({
       code: "E_EXISTS",
       message: "there is a result already",
-      accepted: "another folder, or leave to replace it (--replace)",
+      accepted: "another folder, or --replace to write in its place",
       at: { file: target },
     });
   } catch (error) {

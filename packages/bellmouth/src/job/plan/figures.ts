@@ -17,6 +17,12 @@ export function figure(value: number, digits = 3): string {
   return part === undefined ? grouped : `${grouped}.${part}`;
 }
 
+/** Two ends, in any unit, which is not shown; or the one number that both show as. */
+export function between(low: number, high: number, digits = 3): string {
+  const [from, to] = [figure(low, digits), figure(high, digits)];
+  return from === to ? from : `${from} to ${to}`;
+}
+
 /** A number in the SI unit of its dimension ([kg/s] for a mass flow), shown in `unit` and with it: `122 g/s`. */
 export function inUnit(value: number, unit: string, dimension: Dimension, digits = 3): string {
   const scale = unitScale(unit, dimension);

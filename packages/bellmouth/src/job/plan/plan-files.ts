@@ -36,6 +36,7 @@ export function planFiles(plan: PlanResult): readonly ResultFile[] {
           unit: plan.units.flow,
           dimension: "mass flow",
           values: cells.map((cell) => cell.flow),
+          digits: TABLE_DIGITS,
         },
       ]),
     },
@@ -49,22 +50,23 @@ export function planFiles(plan: PlanResult): readonly ResultFile[] {
 function cellTable(plan: PlanResult): string {
   const { cells } = plan.airflow;
   const of = <T>(pick: (cell: (typeof cells)[number]) => T): T[] => cells.map(pick);
-  const flow = { unit: plan.units.flow, dimension: "mass flow" } as const;
-  const ratio = { unit: "%", dimension: "ratio" } as const;
+  const flow = { unit: plan.units.flow, dimension: "mass flow", digits: DIGITS } as const;
+  const ratio = { unit: "%", dimension: "ratio", digits: DIGITS } as const;
   const part = (name: keyof (typeof cells)[number]["budget"]) => ({
     name: `u ${name}`,
     ...ratio,
-    values: of((cell) => rounded(cell.budget[name] ?? 0)),
+    values: of((cell) => cell.budget[name] ?? 0),
   });
   return writeTable([
     { name: "signal", unit: plan.units.signal, dimension: plan.signal, values: of((cell) => cell.signal) },
-    { name: "airflow", ...flow, values: of((cell) => cell.flow) },
-    { name: "wanted", ...flow, values: of((cell) => rounded(cell.wanted)) },
+    { name: "airflow", ...flow, digits: TABLE_DIGITS, values: of((cell) => cell.flow) },
+    { name: "wanted", ...flow, values: of((cell) => cell.wanted) },
     { name: "origin", text: of((cell) => cell.origin) },
-    { name: "u", ...ratio, values: of((cell) => rounded(cell.u)) },
+    { name: "u", ...ratio, values: of((cell) => cell.u) },
     part("bore"),
     part("blockage"),
     part("profile"),
+    part("development"),
     part("element"),
     part("law"),
     part("regrid"),
@@ -73,10 +75,11 @@ function cellTable(plan: PlanResult): string {
       name: "over area only",
       unit: "",
       dimension: "ratio",
-      values: of((cell) => rounded(cell.overAreaOnly)),
+      digits: DIGITS,
+      values: of((cell) => cell.overAreaOnly),
     },
-    { name: "reads low", ...ratio, values: of((cell) => rounded(cell.readsLow)) },
-    { name: "reads high", ...ratio, values: of((cell) => rounded(cell.readsHigh)) },
+    { name: "reads low", ...ratio, values: of((cell) => cell.readsLow) },
+    { name: "reads high", ...ratio, values: of((cell) => cell.readsHigh) },
     {
       name: "Reynolds number",
       unit: "",
@@ -97,41 +100,48 @@ function temperatureTable(temperature: TemperaturePlan): string {
 
 function headroomTable(plan: PlanResult): string {
   const { scenarios } = plan.headroom;
-  const flow = { unit: plan.units.flow, dimension: "mass flow" } as const;
-  const share = { unit: "%", dimension: "ratio" } as const;
+  const flow = { unit: plan.units.flow, dimension: "mass flow", digits: DIGITS } as const;
+  const share = { unit: "%", dimension: "ratio", digits: DIGITS } as const;
   return writeTable([
     { name: "scenario", text: scenarios.map((scenario) => scenario.name) },
-    { name: "demand", ...flow, values: scenarios.map((scenario) => rounded(scenario.demand)) },
-    { name: "u", ...share, values: scenarios.map((scenario) => rounded(scenario.u)) },
+    { name: "demand", ...flow, values: scenarios.map((scenario) => scenario.demand) },
+    { name: "u", ...share, values: scenarios.map((scenario) => scenario.u) },
     {
       name: "signal reached",
       unit: plan.units.signal,
       dimension: plan.signal,
-      values: scenarios.map((scenario) => rounded(scenario.signal)),
+      digits: DIGITS,
+      values: scenarios.map((scenario) => scenario.signal),
     },
-    { name: "share used", ...share, values: scenarios.map((scenario) => rounded(scenario.share)) },
-    { name: "flow left", ...flow, values: scenarios.map((scenario) => rounded(scenario.flowLeft)) },
+    { name: "share used", ...share, values: scenarios.map((scenario) => scenario.share) },
+    { name: "flow left", ...flow, values: scenarios.map((scenario) => scenario.flowLeft) },
     { name: "chance over", ...share, values: scenarios.map((scenario) => probability(scenario.chanceOver)) },
     { name: "state", text: scenarios.map((scenario) => scenario.state) },
     {
       name: "share used before",
       ...share,
-      values: scenarios.map((scenario) => rounded(scenario.before?.share ?? Number.NaN)),
+      values: scenarios.map((scenario) => scenario.before?.share ?? Number.NaN),
     },
   ]);
 }
 
 function boreTable(plan: PlanResult): string {
   const rows = plan.sweep?.rows ?? [];
-  const share = { unit: "%", dimension: "ratio" } as const;
+  const share = { unit: "%", dimension: "ratio", digits: DIGITS } as const;
   return writeTable([
-    { name: "bore", unit: "mm", dimension: "length", values: rows.map((row) => rounded(row.bore)) },
-    { name: "flow ratio", unit: "", dimension: "ratio", values: rows.map((row) => rounded(row.flowRatio)) },
+    { name: "bore", unit: "mm", dimension: "length", digits: DIGITS, values: rows.map((row) => row.bore) },
+    {
+      name: "flow ratio",
+      unit: "",
+      dimension: "ratio",
+      digits: DIGITS,
+      values: rows.map((row) => row.flowRatio),
+    },
     ...plan.headroom.scenarios.flatMap((scenario, i) => [
       {
         name: `share used, ${scenario.name}`,
         ...share,
-        values: rows.map((row) => rounded(row.scenarios[i]?.share ?? Number.NaN)),
+        values: rows.map((row) => row.scenarios[i]?.share ?? Number.NaN),
       },
       {
         name: `chance over, ${scenario.name}`,
@@ -142,13 +152,14 @@ function boreTable(plan: PlanResult): string {
     {
       name: "idle step",
       ...share,
-      values: rows.map((row) => rounded(row.idleStepShare ?? Number.NaN)),
+      values: rows.map((row) => row.idleStepShare ?? Number.NaN),
     },
     {
       name: "drop",
       unit: "Pa",
       dimension: "pressure difference",
-      values: rows.map((row) => rounded(row.drop?.value ?? Number.NaN)),
+      digits: DIGITS,
+      values: rows.map((row) => row.drop?.value ?? Number.NaN),
     },
     {
       name: "meets the limits",
@@ -161,6 +172,8 @@ function boreTable(plan: PlanResult): string {
 const probability = (value: number): number =>
   Number.isFinite(value) ? Math.round(value * 1e6) / 1e6 : Number.NaN;
 
-/** Six digits: what a person can use, and short in a table. */
-const rounded = (value: number): number =>
-  Number.isFinite(value) ? Number(value.toPrecision(6)) : Number.NaN;
+/** Digits of figures: what a person can use, and short in a table. */
+const DIGITS = 6;
+
+/** Digits of the table's own values: finer than any number format steps, and nothing more to type. */
+const TABLE_DIGITS = 8;

@@ -7,6 +7,7 @@ import {
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { compileFormula } from "../formula.js";
+import { channelWords } from "./channel-names.js";
 import type { RefineDocument } from "./refine-document.js";
 
 /** How a log was read, for people: `lambda: column "Lambda", in 1`. */
@@ -37,7 +38,7 @@ export function chooseMapping(
   const { columns, untimed } = document;
   const time = timeOf(columns?.time ?? null, untimed, inferred, name);
   if (columns === null) {
-    if (inferred.channels.length === 0) throw inDoubt(inferred, name);
+    if (inferred.channels.length === 0 || askedFor(inferred)) throw inDoubt(inferred, name);
     return {
       inferred,
       mapping: { time, channels: inferred.channels },
@@ -97,10 +98,13 @@ function timeOf(
       ? { column: given.column, format: "clock" }
       : { column: given.column, unit: given.unit };
   if (inferred.time !== null) return inferred.time;
+  const question = inferred.questions.find(({ about }) => about === "time")?.question;
   throw new BellmouthError({
     code: "E_COLUMN",
-    message: "the rows' time is in doubt",
-    accepted: "'time' under 'columns' in the document, as in 'Time [s]', or 'rows: untimed'",
+    message: `the rows' time is in doubt${question === undefined ? "" : `: ${channelWords(question)}`}`,
+    found: headerOf(inferred),
+    accepted:
+      "a block 'columns' in the document with 'time: Time [s]' (the column's name and its unit), or 'rows: untimed'",
     at: { file: name },
   });
 }
@@ -115,14 +119,28 @@ const timeWords = (time: LogTime): ReadAs => ({
         : `column "${time.column}"${"unit" in time ? ` in ${time.unit}` : ", time of day"}`,
 });
 
+/** True when a column that nothing can be said without may be there, and only the log's owner knows which. */
+function askedFor({ channels, questions }: InferredLog): boolean {
+  const without = (...needed: readonly LogChannel[]): boolean =>
+    !channels.some(({ channel }) => needed.includes(channel)) &&
+    questions.some(({ about }) => needed.some((one) => one === about));
+  return without("signal", "airflow") || without("lambda", "shortTrim");
+}
+
+const headerOf = ({ layout }: InferredLog): string =>
+  layout.columns
+    .slice(0, 16)
+    .map((column) => `"${column.name.slice(0, 40)}"`)
+    .join(", ");
+
 function inDoubt(inferred: InferredLog, name: string): BellmouthError {
-  const questions = inferred.questions.slice(0, 6).map(({ question }) => question);
-  const header = inferred.layout.columns.slice(0, 12).map((column) => `"${column.name.slice(0, 40)}"`);
+  const questions = inferred.questions.slice(0, 6).map(({ question }) => channelWords(question));
   return new BellmouthError({
     code: "E_COLUMN",
     message: `the log's header does not say beyond doubt which columns are which${questions.length === 0 ? "" : `: ${questions.join(" ")}`}`,
-    found: header.join(", "),
-    accepted: "'columns' in the document, each as in 'MAF [Hz]'",
+    found: headerOf(inferred),
+    accepted:
+      "a block 'columns' in the document that places each column with its unit, as in 'signal: MAF [Hz]'",
     at: { file: name },
   });
 }

@@ -1,5 +1,7 @@
-import { escapeText, figure, inUnit, percent, type ResultFile } from "../plan/index.js";
+import { between, escapeText, figure, inUnit, percent, type ResultFile } from "../plan/index.js";
 import { writeTable } from "../table-write.js";
+import { unitScale } from "../unit-scale.js";
+import { channelWords } from "./channel-names.js";
 import type { RefineReport } from "./result.js";
 
 /** Files of a refinement. A refused one gives its summary and data, and no table. */
@@ -25,7 +27,8 @@ export function refineFiles(report: RefineReport): readonly ResultFile[] {
           name: "airflow",
           unit: report.units.flow,
           dimension: "mass flow",
-          values: cells.map((cell) => Number(cell.flow.toPrecision(9))),
+          values: cells.map((cell) => cell.flow),
+          digits: 7,
         },
       ]),
     },
@@ -33,12 +36,10 @@ export function refineFiles(report: RefineReport): readonly ResultFile[] {
   ];
 }
 
-const short = (value: number): number => (Number.isFinite(value) ? Number(value.toPrecision(5)) : value);
-
 function cellTable(report: RefineReport): string {
   const { cells, curve } = report.refinement;
-  const flow = { unit: report.units.flow, dimension: "mass flow" } as const;
-  const ratio = { unit: "%", dimension: "ratio" } as const;
+  const flow = { unit: report.units.flow, dimension: "mass flow", digits: 5 } as const;
+  const ratio = { unit: "%", dimension: "ratio", digits: 3 } as const;
   return writeTable([
     {
       name: "signal",
@@ -46,13 +47,13 @@ function cellTable(report: RefineReport): string {
       dimension: report.signal,
       values: cells.map((cell) => cell.signal),
     },
-    { name: "before", ...flow, values: cells.map((cell) => short(cell.before)) },
-    { name: "after", ...flow, values: cells.map((cell) => short(cell.after)) },
-    { name: "low", ...flow, values: cells.map((cell) => short(cell.low)) },
-    { name: "high", ...flow, values: cells.map((cell) => short(cell.high)) },
-    { name: "u", ...ratio, values: cells.map((cell) => short(cell.u)) },
-    { name: "u before", ...ratio, values: cells.map((cell) => short(cell.priorU)) },
-    { name: "driven", unit: "s", dimension: "time", values: cells.map((cell) => short(cell.seconds)) },
+    { name: "before", ...flow, values: cells.map((cell) => cell.before) },
+    { name: "after", ...flow, values: cells.map((cell) => cell.after) },
+    { name: "low", ...flow, values: cells.map((cell) => cell.low) },
+    { name: "high", ...flow, values: cells.map((cell) => cell.high) },
+    { name: "u", ...ratio, values: cells.map((cell) => cell.u) },
+    { name: "u before", ...ratio, values: cells.map((cell) => cell.priorU) },
+    { name: "driven", unit: "s", dimension: "time", digits: 5, values: cells.map((cell) => cell.seconds) },
     { name: "held by", text: cells.map((cell) => cell.held ?? "") },
     { name: "flags", text: curve.cells.map((cell) => cell.flags.join("; ")) },
   ]);
@@ -63,6 +64,7 @@ export function refineMarkdown(report: RefineReport): string {
   const words = { refuse: "Refused", look: "Needs a look", note: "Note" };
   const { verdict, refinement } = report;
   const flow = (value: number): string => inUnit(value, report.units.flow, "mass flow");
+  const scale = unitScale(report.units.flow, "mass flow").factor;
   return [
     `# ${escapeText(report.title)}`,
     `**${verdict.level.slice(0, 1).toUpperCase()}${verdict.level.slice(1)}.** ${escapeText(verdict.sentence)}`,
@@ -84,17 +86,17 @@ export function refineMarkdown(report: RefineReport): string {
             "airflow",
             "engine speed",
             "manifold over outside pressure",
-            "uncertainty now",
+            "95 % interval now",
             `after ${refinement.next[0]?.seconds ?? 20} s there`,
           ],
           refinement.next.map((one) => [
-            `${flow(one.flow[0])} to ${flow(one.flow[1])}`,
-            one.speed === null ? "" : `${figure(60 * one.speed[0])} to ${figure(60 * one.speed[1])} rpm`,
+            `${between(one.flow[0] / scale, one.flow[1] / scale)} ${report.units.flow}`,
+            one.speed === null ? "" : `${between(60 * one.speed[0], 60 * one.speed[1])} rpm`,
             one.pressureRatio === null
               ? ""
-              : `${figure(one.pressureRatio[0], 2)} to ${figure(one.pressureRatio[1], 2)}`,
-            percent(one.uNow, 2),
-            percent(one.uAfter, 2),
+              : `${between(100 * one.pressureRatio[0], 100 * one.pressureRatio[1], 2)} %`,
+            `± ${percent(1.96 * one.uNow, 2)}`,
+            `± ${percent(1.96 * one.uAfter, 2)}`,
           ]),
         )}`,
     `## Cells\n\n${table(
@@ -134,9 +136,11 @@ function drives(report: RefineReport): string {
           );
       }
       if (log !== undefined)
-        lines.push(log.readAs.map(({ channel, from }) => `- ${channel}: ${escapeText(from)}`).join("\n"));
+        lines.push(
+          log.readAs.map(({ channel, from }) => `- ${channelWords(channel)}: ${escapeText(from)}`).join("\n"),
+        );
       if (log !== undefined && log.findings.length > 0)
-        lines.push(log.findings.map(({ message }) => `- ${escapeText(message)}`).join("\n"));
+        lines.push(log.findings.map(({ message }) => `- ${escapeText(channelWords(message))}`).join("\n"));
       return lines.join("\n\n");
     })
     .join("\n\n");

@@ -15,7 +15,7 @@ columns:
   time: Time [s]
   signal: MAF [mV]
   lambda: { formula: afr / 14.7, names: { afr: Wideband AFR } }
-  shortTrim: { column: "STFT [B1]", unit: "%" }
+  short-trim: { column: "STFT [B1]", unit: "%" }
 largest-change: 8 %
 `;
 const read = (source: string, files: { readonly [name: string]: string } = {}) =>
@@ -97,7 +97,7 @@ describe("the refine document", () => {
 
   it("has a JSON Schema that names every key", () => {
     const schema = JSON.stringify(documentSchema(refineDocument));
-    for (const key of ["old-meter", "largest-change", "manifoldPressure"])
+    for (const key of ["old-meter", "largest-change", "manifold-pressure"])
       expect(schema).toContain(`"${key}"`);
   });
 });

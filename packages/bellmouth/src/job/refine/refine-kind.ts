@@ -1,5 +1,5 @@
 import type * as z from "zod";
-import type { LogChannel } from "../../drive/index.js";
+import { CHANNEL_DIMENSION, type LogChannel, timeUnits, unitsFor } from "../../drive/index.js";
 import {
   type ErrorBudget,
   makeTransferCurve,
@@ -7,8 +7,10 @@ import {
   type TransferCurve,
 } from "../../sensor/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { shown } from "../nearest.js";
 import type { AirflowTable } from "../sensor-tables.js";
 import { readAirflowTable } from "../sensor-tables.js";
+import { CHANNEL_KEYS, type ChannelKey } from "./channel-names.js";
 import type { ColumnSource, RefineDocument, TimeSource } from "./refine-document.js";
 import { refineSchema } from "./refine-schema.js";
 import { storedTable } from "./stored-table.js";
@@ -99,30 +101,51 @@ function buildColumns(raw: RawRefine, context: BuildContext): RefineDocument["co
   const { time, ...rest } = columns;
   const channels: { [channel in LogChannel]?: ColumnSource } = {};
   let sound = true;
-  for (const [name, value] of Object.entries(rest) as [LogChannel, RawColumn | undefined][]) {
+  for (const [key, value] of Object.entries(rest) as [ChannelKey, RawColumn | undefined][]) {
     if (value === undefined) continue;
+    const channel = CHANNEL_KEYS[key];
     const source = columnSource(value);
-    if (source === undefined) {
+    const units = unitsFor(CHANNEL_DIMENSION[channel]);
+    if (source === undefined || ("unit" in source && !fits(source.unit, units))) {
       sound = false;
-      noUnit(`columns.${name}`, context);
-    } else channels[name] = source;
+      wrongUnit(
+        `columns.${key}`,
+        source === undefined ? undefined : (source as { unit: string }).unit,
+        units,
+        context,
+      );
+    } else channels[channel] = source;
   }
   let at: TimeSource | null = null;
   if (time !== undefined) {
     const source = typeof time === "string" ? splitUnit(time) : time;
-    if (source === undefined) {
+    if (source === undefined || (source.unit !== "clock" && !fits(source.unit, timeUnits))) {
       sound = false;
-      noUnit("columns.time", context);
+      wrongUnit("columns.time", source?.unit, [...timeUnits, "clock"], context);
     } else at = source.unit === "clock" ? { column: source.column, clock: true } : source;
   }
   return sound ? { time: at, channels } : undefined;
 }
 
-function noUnit(path: string, context: BuildContext): void {
+const fits = (unit: string, units: readonly string[]): boolean =>
+  units.some((one) => one.toLowerCase() === unit.trim().toLowerCase());
+
+function wrongUnit(
+  path: string,
+  unit: string | undefined,
+  units: readonly string[],
+  context: BuildContext,
+): void {
   context.fault(path, {
     code: "E_UNIT",
-    message: "a column needs the unit of its numbers",
-    accepted: "the column's name with its unit in brackets, as in 'Airflow [g/s]'",
+    message:
+      unit === undefined
+        ? "a column needs the unit of its numbers, in brackets after its name"
+        : /^(afr|a\/f|air.?fuel)/iu.test(unit)
+          ? "an air-fuel ratio is lambda only for a stated fuel: divide by its stoichiometric ratio, as in { formula: afr / 14.7, names: { afr: Wideband AFR } }"
+          : "not a unit that a log has this column in",
+    ...(unit === undefined ? {} : { found: `'${shown(unit)}'` }),
+    accepted: units.join(", "),
   });
 }
 

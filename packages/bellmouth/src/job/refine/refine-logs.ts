@@ -1,4 +1,13 @@
-import { type LogSource, type RefineOptions, type RefineSums, readLog, sumsOf } from "../../drive/index.js";
+import {
+  type LogMapping,
+  type LogSource,
+  type RefineOptions,
+  type RefineSums,
+  readLog,
+  sumsOf,
+} from "../../drive/index.js";
+import { BellmouthError } from "../../fault/index.js";
+import { channelKey } from "./channel-names.js";
 import { chooseMapping } from "./log-mapping.js";
 import type { RefineDocument } from "./refine-document.js";
 import type { ReadLogSummary } from "./result.js";
@@ -39,7 +48,7 @@ export function sumUpLog(
   source: LogSource,
 ): LogOutcome {
   const { inferred, mapping, readAs } = chooseMapping(document, sample, name);
-  const logged = readLog(source, inferred.layout, mapping, { name });
+  const logged = placedInLog(mapping, name, () => readLog(source, inferred.layout, mapping, { name }));
   const options = refineOptions(document);
   const curve = meter === "new" ? document.curve : (document.oldMeter?.curve ?? document.curve);
   const { prior: _, ...plain } = options;
@@ -47,4 +56,23 @@ export function sumUpLog(
     sums: sumsOf(logged, curve, meter === "new" ? options : plain),
     log: { name, rows: logged.rows, readAs, findings: logged.findings },
   };
+}
+
+/** Faults of the mapping say which log, and name the column by its key in the document. */
+function placedInLog<T>(mapping: LogMapping, name: string, read: () => T): T {
+  try {
+    return read();
+  } catch (error) {
+    if (!(error instanceof BellmouthError)) throw error;
+    const at = /^mapping\.(?:time|channels\[(\d+)\])/u.exec(error.at?.path ?? "");
+    if (at === null) throw error;
+    const channel = at[1] === undefined ? "time" : mapping.channels[Number(at[1])]?.channel;
+    throw new BellmouthError({
+      code: error.code,
+      message: error.sentence,
+      ...(error.found === undefined ? {} : { found: error.found }),
+      ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
+      at: { file: name, path: `columns.${channelKey(channel ?? "time")}` },
+    });
+  }
 }

@@ -155,12 +155,12 @@ function keyFiguresOf(result: RefineResult): KeyFigure[] {
       meaning: "Air or fuel: lambda cannot tell which, a drive with the old meter can.",
     },
     {
-      name: "Widest interval of a driven cell, ±",
+      name: "Least certain driven cell, to within",
       value: 100 * widest,
       low: null,
       high: null,
       unit: "%",
-      meaning: "Half width of the 95 % interval where the drives say least.",
+      meaning: "Half the width of its 95 % interval.",
     },
   ];
 }

@@ -10,22 +10,23 @@ import {
   textLineField,
 } from "../fields.js";
 import { headerField } from "../header-field.js";
+import { CHANNEL_KEYS, type ChannelKey, channelWords } from "./channel-names.js";
 
-const channels = [
-  "signal",
-  "airflow",
-  "engineSpeed",
-  "lambda",
-  "lambdaTarget",
-  "shortTrim",
-  "longTrim",
-  "coolant",
-  "intakeAir",
-  "manifoldPressure",
-  "barometer",
-  "throttle",
-  "vehicleSpeed",
-] as const;
+const EXAMPLES: { readonly [key in ChannelKey]: string } = {
+  signal: "MAF [Hz]",
+  airflow: "Airflow [g/s]",
+  "engine-speed": "Engine Speed [rpm]",
+  lambda: "Lambda [1]",
+  "lambda-target": "Lambda Target [1]",
+  "short-trim": "Short Trim [%]",
+  "long-trim": "Long Trim [%]",
+  coolant: "Coolant [degC]",
+  "intake-air": "Intake Air [degC]",
+  "manifold-pressure": "MAP [kPa]",
+  barometer: "Barometer [kPa]",
+  throttle: "Throttle [%]",
+  "vehicle-speed": "Vehicle Speed [km/h]",
+};
 
 const column = (about: string, example: string) =>
   oneOf(
@@ -103,14 +104,14 @@ export function refineSchema() {
         "a column with its unit, as in 'Time [s]' or 'Time [clock]'",
       ).optional(),
       ...(Object.fromEntries(
-        channels.map((name) => [
-          name,
+        Object.entries(CHANNEL_KEYS).map(([key, channel]) => [
+          key,
           column(
-            `Where ${name} stands in the logs.`,
-            name === "signal" ? "MAF [Hz]" : "Lambda [1]",
+            `Where the ${channelWords(channel)} stands in the logs.`,
+            EXAMPLES[key as ChannelKey],
           ).optional(),
         ]),
-      ) as { [name in (typeof channels)[number]]: z.ZodOptional<ReturnType<typeof column>> }),
+      ) as { [key in ChannelKey]: z.ZodOptional<ReturnType<typeof column>> }),
     })
       .meta({
         description:
