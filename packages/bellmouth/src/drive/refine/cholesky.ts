@@ -109,3 +109,32 @@ export function marginalise(
   }
   return { matrix: reduced, vector: rest };
 }
+
+/**
+ * The vectors' part of `marginalise` for many vectors with one matrix: b1 - A12 inv(A22) b2 of each.
+ *
+ * @returns the reduced vectors, or `null` when the part taken out is not positive definite
+ */
+export function marginaliseVectors(
+  matrix: Float64Array,
+  vectors: readonly Float64Array[],
+  n: number,
+  keep: number,
+): Float64Array[] | null {
+  const out = n - keep;
+  const inner = new Float64Array(out * out);
+  for (let i = 0; i < out; i++)
+    for (let j = 0; j < out; j++) inner[i * out + j] = matrix[(keep + i) * n + keep + j]!;
+  const factor = choleskyFactor(inner, out);
+  if (factor === null) return null;
+  return vectors.map((vector) => {
+    const solved = choleskySolve(factor, out, vector.subarray(keep));
+    const rest = new Float64Array(keep);
+    for (let r = 0; r < keep; r++) {
+      let sum = vector[r]!;
+      for (let i = 0; i < out; i++) sum -= matrix[(keep + i) * n + r]! * solved[i]!;
+      rest[r] = sum;
+    }
+    return rest;
+  });
+}

@@ -135,7 +135,7 @@ function summed(
   const evidence = integrateOut(fit, wander.u, cells + known.length);
   return evidence === null
     ? tooShort()
-    : gathered(curve, drive, source, timeline, { ...fit, ...evidence }, known);
+    : gathered(curve, drive, source, timeline, { ...fit, ...evidence }, known, middle);
 }
 
 /**
@@ -212,6 +212,7 @@ function gathered(
   timeline: Timeline,
   fit: DriveFit,
   known: readonly (typeof suspects)[number][],
+  middle: number,
 ): RefineSums {
   const cells = curve.cells.length;
   const size = cells + suspects.length;
@@ -274,7 +275,7 @@ function gathered(
         transport: fit.law.transport,
         transient: fit.law.transient,
         noise: fit.noise,
-        delay: source === "lambda" ? delayOf(timeline, fit) : null,
+        delay: source === "lambda" ? delayOf(timeline, fit, middle) : null,
         effective: fit.effective / fit.misfit,
         misfit: fit.misfit,
         saturated: saturated / Math.max(1, grid.n),
@@ -283,10 +284,13 @@ function gathered(
   };
 }
 
-/** Delay at the median flow and speed, with its standard uncertainty [s]. */
-function delayOf(timeline: Timeline, fit: DriveFit): { readonly value: number; readonly u: number } {
-  const flow = Float64Array.from(timeline.metered).sort()[timeline.grid.n >> 1]!;
-  const speeds = Float64Array.from(timeline.speed.filter((v) => v > 1)).sort();
+/** Delay at the median flow [kg/s] and speed, with its standard uncertainty [s]. */
+function delayOf(
+  timeline: Timeline,
+  fit: DriveFit,
+  flow: number,
+): { readonly value: number; readonly u: number } {
+  const speeds = timeline.speed.filter((v) => v > 1).sort();
   const turn = speeds.length > 0 ? 1 / speeds[speeds.length >> 1]! : 0;
   const { fixed, revolutions, gas, late } = fit.law.transport;
   const count = Math.round(Math.sqrt(fit.lawCovariance.length));

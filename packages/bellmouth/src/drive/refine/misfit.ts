@@ -1,4 +1,4 @@
-import { choleskyFactor, choleskyInverse, marginalise } from "./cholesky.js";
+import { choleskyFactor, choleskyInverse, marginalise, marginaliseVectors } from "./cholesky.js";
 import type { NormalSums } from "./pass.js";
 
 /** Stretches that a drive is cut into to see how far its parts disagree, and the shortest one [s]. */
@@ -43,10 +43,13 @@ export function misfitOf(sums: NormalSums, law: Float64Array, kept: number, prio
   for (let r = 0; r < cells; r++)
     for (let c = 0; c < cells; c++) expected += covariance[r * cells + c]! * information[c * cells + r]!;
   // Each stretch's pull, the law's share taken off; their mean is what the prior holds back.
-  const pulls = sums.stretches.map((stretch) => {
-    const vector = Float64Array.from(order, (k) => stretch[k]!);
-    return (marginalise(used, vector, m, cells) as { readonly vector: Float64Array }).vector;
-  });
+  const pulls =
+    marginaliseVectors(
+      used,
+      sums.stretches.map((stretch) => Float64Array.from(order, (k) => stretch[k]!)),
+      m,
+      cells,
+    ) ?? [];
   const mean = new Float64Array(cells);
   for (const pull of pulls) for (let k = 0; k < cells; k++) mean[k] = mean[k]! + pull[k]! / pulls.length;
   let found = 0;

@@ -1,9 +1,10 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import { at, type DriveLaw, extraShapes, type LawParameter, lawOf } from "./law.js";
 import type { Basis, Mixing } from "./pass.js";
+import { addScaled, divide, inverted, logarithms, multiply, positive, scale, slopes } from "./series.js";
 import type { Timeline } from "./timeline.js";
 import { drawnByFlow, fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
-import { carried, cumulativeAir, lagRecursion, type Transport, transportOf } from "./transport.js";
+import { carried, cumulativeAir, lagDecay, lagMean, type Transport, transportOf } from "./transport.js";
 
 /** What is computed once for a drive. */
 export interface Bench {
@@ -33,13 +34,24 @@ export function basisOf(curve: TransferCurve, timeline: Timeline): Basis {
   const { cell, share, grid } = timeline;
   const left = new Float64Array(grid.n);
   const right = new Float64Array(grid.n);
+  const basis: Basis = { size: curve.cells.length, cell, left, right };
   for (let t = 0; t < grid.n; t++) {
     const c = cell[t]!;
     const x = share[t]!;
     left[t] = (1 - x) * curve.cells[c]!.flow;
     right[t] = x * curve.cells[c + 1]!.flow;
   }
-  return { size: curve.cells.length, cell, left, right };
+  return basis;
+}
+
+/** ln(true/metered air) at every row [1], for given cell errors. */
+function errorOf({ cell, left, right }: Basis, theta: Float64Array): Float64Array {
+  const error = new Float64Array(cell.length);
+  for (let t = 0; t < error.length; t++) {
+    const c = cell[t]!;
+    error[t] = (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
+  }
+  return error;
 }
 
 /** Revolutions of a usual manifold's lag, for following the exhaust where no pressure is logged [1]. */
@@ -52,13 +64,7 @@ const usualTurns = 3.7;
  */
 export function benchOf(curve: TransferCurve, timeline: Timeline, theta: Float64Array): Bench {
   const basis = basisOf(curve, timeline);
-  const { cell, left, right } = basis;
-  const error = new Float64Array(timeline.grid.n);
-  for (let t = 0; t < error.length; t++) {
-    const c = cell[t]!;
-    error[t] = (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
-  }
-  const manifold = manifoldOf(timeline, error);
+  const manifold = manifoldOf(timeline, errorOf(basis, theta));
   const drawn = manifold.pressure?.drawn ?? drawnByFlow(timeline, manifold, usualTurns);
   return {
     timeline,
@@ -80,14 +86,17 @@ export function mixingOf(bench: Bench, law: DriveLaw): Mixing {
   const decay = new Float64Array(n);
   const before = new Float64Array(n);
   const now = new Float64Array(n);
+  const mixing: Mixing = { decay, before, now };
   const turns = law.transient.turns * (manifold.pressure === null ? 1 : law.transient.foreseen);
   for (let t = 0; t < n; t++) {
-    const lag = lagRecursion(turns * manifold.turnTime[t]!, step);
-    decay[t] = lag.decay;
-    before[t] = lag.before;
-    now[t] = lag.now;
+    const lag = turns * manifold.turnTime[t]!;
+    const left = lagDecay(lag, step);
+    const mean = lagMean(left, lag, step);
+    decay[t] = left;
+    before[t] = mean - left;
+    now[t] = 1 - mean;
   }
-  return { decay, before, now };
+  return mixing;
 }
 
 /** ln(true/metered air) in the filling at every row [1], for given cell errors: air of different errors mixes by flow. */
@@ -135,12 +144,6 @@ export interface Predicted {
   readonly shown: Float64Array;
 }
 
-const logged = (shownInverse: Float64Array): Float64Array => {
-  const out = new Float64Array(shownInverse.length);
-  for (let t = 0; t < out.length; t++) out[t] = -Math.log(Math.max(0.05, shownInverse[t]!));
-  return out;
-};
-
 /**
  * Predicted ln lambda. The sensor's lag acts on the excess of oxygen or fuel, which goes with 1/lambda.
  *
@@ -148,26 +151,27 @@ const logged = (shownInverse: Float64Array): Float64Array => {
  */
 export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predicted {
   const { timeline, manifold, air } = bench;
-  const { target, trim, restart, grid } = timeline;
-  const n = grid.n;
+  const { target, trim, restart } = timeline;
   const mixing = mixingOf(bench, law);
   const error = tableError(bench, mixing, theta);
   const { believed, effect } = fillingOf(timeline, manifold, law.transient);
   const held = heldBack(timeline, believed, law.transient.filmTime);
   const extras = extraShapes.map((shape): Float64Array => {
     if (shape.kind === "film") return heldBack(timeline, believed, shape.time);
-    if (shape.kind === "filling") return effect.map((value) => Math.max(value, 0));
+    if (shape.kind === "filling") return positive(effect);
     return bench.rates[shape.kind];
   });
-  const { film } = law.transient;
-  const inverse = new Float64Array(n);
-  for (let t = 0; t < n; t++) {
-    let u = target[t]! - trim[t]! + error[t]! + filmEffect(held[t]!, film) + effect[t]!;
-    for (let e = 0; e < extras.length; e++) u += law.extras[e]! * extras[e]![t]!;
-    inverse[t] = Math.exp(-u);
-  }
+  const inverse = filmEffects(held, law.transient.film);
+  addScaled(inverse, 1, target);
+  addScaled(inverse, -1, trim);
+  addScaled(inverse, 1, error);
+  addScaled(inverse, 1, effect);
+  for (let e = 0; e < extras.length; e++) addScaled(inverse, law.extras[e]!, extras[e]!);
+  inverted(inverse);
   const transport = transportOf(timeline, air, law.transport);
   const shownInverse = carried(inverse, transport, restart);
+  const shown = logarithms(shownInverse, 0.05);
+  scale(shown, -1);
   return {
     law,
     mixing,
@@ -178,7 +182,7 @@ export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predi
     filling: effect,
     inverse,
     shownInverse,
-    shown: logged(shownInverse),
+    shown,
   };
 }
 
@@ -191,39 +195,34 @@ export function lawColumns(
 ): Float64Array[] {
   const { timeline, manifold, air } = bench;
   const { restart, grid } = timeline;
-  const n = grid.n;
-  const { inverse, shownInverse } = now;
-  /** Change of ln lambda at the sensor for a change of ln lambda in the cylinders. */
-  const through = (change: Float64Array): Float64Array => {
-    for (let t = 0; t < n; t++) change[t] = change[t]! * inverse[t]!;
-    const out = carried(change, now.transport, restart);
-    for (let t = 0; t < n; t++) out[t] = out[t]! / shownInverse[t]!;
-    return out;
+  const { inverse, shownInverse, held, filling } = now;
+  const { film } = now.law.transient;
+  /** Change of ln lambda in the cylinders. */
+  const changeOf = (k: number, law: DriveLaw, step: number): Float64Array => {
+    if (k === at.film) return filmSlopes(held, film);
+    if (k === at.filmTime) {
+      const other = heldBack(timeline, now.believed, law.transient.filmTime);
+      return slopes(filmEffects(other, film), filmEffects(held, film), step);
+    }
+    if (k < at.extras) return slopes(fillingOf(timeline, manifold, law.transient).effect, filling, step);
+    return Float64Array.from(now.extras[k - at.extras]!);
   };
-  return parameters.map((parameter, k) => {
-    if (parameter.least === parameter.most) return new Float64Array(n);
+  return parameters.map(({ least, most, step }, k) => {
+    if (least === most) return new Float64Array(grid.n);
     const q = Float64Array.from(p);
-    q[k] = q[k]! + parameter.step;
+    q[k] = q[k]! + step;
     const law = lawOf(q);
     if (k <= at.lag) {
       const moved = carried(inverse, transportOf(timeline, air, law.transport), restart);
-      for (let t = 0; t < n; t++) moved[t] = (1 - moved[t]! / shownInverse[t]!) / parameter.step;
-      return moved;
+      const column = slopes(shownInverse, moved, step);
+      divide(column, shownInverse);
+      return column;
     }
-    const change = new Float64Array(n);
-    if (k === at.film) {
-      const { film } = now.law.transient;
-      for (let t = 0; t < n; t++) change[t] = now.held[t]! / Math.max(0.2, 1 - film * now.held[t]!);
-    } else if (k === at.filmTime) {
-      const held = heldBack(timeline, now.believed, law.transient.filmTime);
-      const { film } = now.law.transient;
-      for (let t = 0; t < n; t++)
-        change[t] = (filmEffect(held[t]!, film) - filmEffect(now.held[t]!, film)) / parameter.step;
-    } else if (k < at.extras) {
-      const { effect } = fillingOf(timeline, manifold, law.transient);
-      for (let t = 0; t < n; t++) change[t] = (effect[t]! - now.filling[t]!) / parameter.step;
-    } else change.set(now.extras[k - at.extras]!);
-    return through(change);
+    const change = changeOf(k, law, step);
+    multiply(change, inverse);
+    const column = carried(change, now.transport, restart);
+    divide(column, shownInverse);
+    return column;
   });
 }
 
@@ -233,17 +232,30 @@ const plainMotion = 0.1;
 /** Square of what the transients moved since the row before, as the sensor sees it. */
 export function motionOf(bench: Bench, now: Predicted): Float64Array {
   const { metered, restart } = bench.timeline;
-  const n = metered.length;
-  const transient = new Float64Array(n);
-  const load = new Float64Array(n);
-  const { film } = now.law.transient;
-  for (let t = 0; t < n; t++) {
-    transient[t] = filmEffect(now.held[t]!, film) + now.filling[t]!;
-    load[t] = Math.log(metered[t]!);
-  }
+  const transient = filmEffects(now.held, now.law.transient.film);
+  addScaled(transient, 1, now.filling);
+  const load = logarithms(metered, 0);
   const a = carried(transient, now.transport, restart);
   const b = carried(load, now.transport, restart);
-  const out = new Float64Array(n);
-  for (let t = 1; t < n; t++) out[t] = (a[t]! - a[t - 1]!) ** 2 + plainMotion ** 2 * (b[t]! - b[t - 1]!) ** 2;
+  return steps(a, b);
+}
+
+function filmEffects(held: Float64Array, film: number): Float64Array {
+  const out = new Float64Array(held.length);
+  for (let t = 0; t < out.length; t++) out[t] = filmEffect(held[t]!, film);
+  return out;
+}
+
+/** Change of `filmEffect` per unit of film. */
+function filmSlopes(held: Float64Array, film: number): Float64Array {
+  const out = new Float64Array(held.length);
+  for (let t = 0; t < out.length; t++) out[t] = held[t]! / Math.max(0.2, 1 - film * held[t]!);
+  return out;
+}
+
+function steps(transient: Float64Array, load: Float64Array): Float64Array {
+  const out = new Float64Array(load.length);
+  for (let t = 1; t < out.length; t++)
+    out[t] = (transient[t]! - transient[t - 1]!) ** 2 + plainMotion ** 2 * (load[t]! - load[t - 1]!) ** 2;
   return out;
 }

@@ -52,9 +52,10 @@ export function whitening(law: NoiseLaw, rows: NoiseRows): Whitening {
   const decay = Math.exp(-rows.step / law.memory);
   const square = decay * decay;
   const fresh = law.slow * (1 - square);
-  let variance = law.slow;
+  const { slow } = law;
+  let variance = +slow;
   for (let t = 0; t < n; t++) {
-    if (restart[t] === 1) variance = law.slow;
+    if (restart[t] === 1) variance = +slow;
     else variance += doubt * motion[t]! + jolt[t]!;
     let g = 0;
     if (use[t] === 1) {
@@ -89,7 +90,8 @@ function likelihood(
   const decay = Math.exp(-rows.step / memory);
   const square = decay * decay;
   const fresh = slow * (1 - square);
-  let variance = slow;
+  // With the sign the engine knows a number for one; without, it would box this variable on every row.
+  let variance = +slow;
   let mean = 0;
   let squares = 0;
   let product = 1;
@@ -97,7 +99,7 @@ function likelihood(
   let count = 0;
   for (let t = 0; t < to; t++) {
     if (restart[t] === 1) {
-      variance = slow;
+      variance = +slow;
       mean = 0;
     } else variance += doubt * motion[t]! + jolt[t]! * perScale;
     if (use[t] === 1) {

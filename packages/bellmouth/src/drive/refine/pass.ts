@@ -31,6 +31,69 @@ export interface NormalSums {
   readonly stretches: readonly Float64Array[];
 }
 
+/** Whitened rows gathered at a time: a sum of eight products costs half of eight sums of one. */
+const batch = 8;
+
+/** Rows that wait to be gathered: column k of row r at `8 k + r`, the residual after the columns. */
+interface Waiting {
+  readonly lines: Float64Array;
+  /** Range of cells that any of the rows touches. */
+  lo: number;
+  hi: number;
+  count: number;
+}
+
+/** Adds the waiting rows to the lower triangle and to the vectors, and forgets them. */
+function gather(
+  waiting: Waiting,
+  cells: number,
+  size: number,
+  matrix: Float64Array,
+  vector: Float64Array,
+  gathered: Float64Array,
+): void {
+  const { lines, lo, hi, count } = waiting;
+  if (count === 0) return;
+  for (let k = lo; k < size; k = k === hi ? cells : k + 1) {
+    const v = batch * k;
+    const v0 = lines[v]!;
+    const v1 = lines[v + 1]!;
+    const v2 = lines[v + 2]!;
+    const v3 = lines[v + 3]!;
+    const v4 = lines[v + 4]!;
+    const v5 = lines[v + 5]!;
+    const v6 = lines[v + 6]!;
+    const v7 = lines[v + 7]!;
+    const base = k * size;
+    for (let j = lo; j <= k; j = j === hi ? cells : j + 1) {
+      const w = batch * j;
+      matrix[base + j] =
+        matrix[base + j]! +
+        (v0 * lines[w]! + v1 * lines[w + 1]! + v2 * lines[w + 2]! + v3 * lines[w + 3]!) +
+        (v4 * lines[w + 4]! + v5 * lines[w + 5]! + v6 * lines[w + 6]! + v7 * lines[w + 7]!);
+    }
+    const y = batch * size;
+    const pull =
+      v0 * lines[y]! +
+      v1 * lines[y + 1]! +
+      v2 * lines[y + 2]! +
+      v3 * lines[y + 3]! +
+      (v4 * lines[y + 4]! + v5 * lines[y + 5]! + v6 * lines[y + 6]! + v7 * lines[y + 7]!);
+    vector[k] = vector[k]! + pull;
+    gathered[k] = gathered[k]! + pull;
+  }
+  lines.fill(0);
+  waiting.lo = cells;
+  waiting.hi = -1;
+  waiting.count = 0;
+}
+
+/** Copies the lower triangle into the upper one. */
+function mirror(matrix: Float64Array, size: number): void {
+  for (let r = 0; r < size; r++)
+    for (let c = r + 1; c < size; c++) matrix[r * size + c] = matrix[c * size + r]!;
+}
+
 /** Below this share a cell's trace in the memories is dropped: it would carry 1e-10 of the information. */
 const forgotten = 1e-5;
 
@@ -74,7 +137,8 @@ export function passOver(
   let dosedBefore = new Float64Array(cells);
   const shown = new Float64Array(cells);
   const mean = new Float64Array(size);
-  const line = new Float64Array(size);
+  const lines = new Float64Array(batch * (size + 1));
+  const waiting: Waiting = { lines, lo: cells, hi: -1, count: 0 };
   const stretches: Float64Array[] = [];
   let gathered = new Float64Array(size);
   let residualMean = 0;
@@ -148,39 +212,30 @@ export function passOver(
     if (use[t] === 1) {
       const g = gain[t]!;
       const scale = inverseSd[t]!;
+      const r = waiting.count++;
       for (let k = lo; k <= hi; k++) {
         const surprise = shown[k]! - mean[k]!;
-        line[k] = surprise * scale;
+        lines[batch * k + r] = surprise * scale;
         mean[k] = memory * (mean[k]! + g * surprise);
       }
       for (let q = 0; q < extra; q++) {
         const k = cells + q;
         const surprise = columns[q]![t]! - mean[k]!;
-        line[k] = surprise * scale;
+        lines[batch * k + r] = surprise * scale;
         mean[k] = memory * (mean[k]! + g * surprise);
       }
       const surprise = residual[t]! - residualMean;
       residualMean = memory * (residualMean + g * surprise);
       const y = surprise * scale;
+      lines[batch * size + r] = y;
       squares += y * y;
-      if (++rows % stretch === 0) {
+      if (lo < waiting.lo) waiting.lo = lo;
+      if (hi > waiting.hi) waiting.hi = hi;
+      const whole = ++rows % stretch === 0;
+      if (whole || r === batch - 1) gather(waiting, cells, size, matrix, vector, gathered);
+      if (whole) {
         stretches.push(gathered);
         gathered = new Float64Array(size);
-      }
-      for (let k = lo; k <= hi; k++) {
-        const v = line[k]!;
-        const base = k * size;
-        for (let j = lo; j <= k; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
-        vector[k] = vector[k]! + v * y;
-        gathered[k] = gathered[k]! + v * y;
-      }
-      for (let k = cells; k < size; k++) {
-        const v = line[k]!;
-        const base = k * size;
-        for (let j = lo; j <= hi; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
-        for (let j = cells; j <= k; j++) matrix[base + j] = matrix[base + j]! + v * line[j]!;
-        vector[k] = vector[k]! + v * y;
-        gathered[k] = gathered[k]! + v * y;
       }
     } else {
       for (let k = lo; k <= hi; k++) mean[k] = memory * mean[k]!;
@@ -205,8 +260,11 @@ export function passOver(
       while (hi > lo && idle(hi)) drop(hi--);
     }
   }
-  for (let r = 0; r < size; r++)
-    for (let c = r + 1; c < size; c++) matrix[r * size + c] = matrix[c * size + r]!;
-  stretches.push(gathered);
-  return { size, matrix, vector, squares, rows, stretches };
+  gather(waiting, cells, size, matrix, vector, gathered);
+  mirror(matrix, size);
+  return { size, matrix, vector, squares, rows, stretches: ended(stretches, gathered, rows % stretch === 0) };
 }
+
+/** The stretches with the last one, unless it is empty. */
+const ended = (stretches: Float64Array[], last: Float64Array, empty: boolean): Float64Array[] =>
+  empty && stretches.length > 0 ? stretches : [...stretches, last];

@@ -11,6 +11,14 @@ export interface Posterior {
   readonly logEvidence: number;
 }
 
+/** A posterior up to its covariance: the factor of the prior, that of I + L'AL, and their solutions. */
+interface Solved {
+  readonly L: Float64Array;
+  readonly factor: Float64Array;
+  readonly z: Float64Array;
+  readonly logEvidence: number;
+}
+
 /**
  * Posterior of a Gaussian prior N(0, S) and a quadratic log likelihood -x'Ax/2 + b'x, through the factor of S: sound also where S
  * is close to singular and where A is.
@@ -21,6 +29,11 @@ export function posteriorOf(
   vector: Float64Array,
   n: number,
 ): { mean: Float64Array; covariance: Float64Array; logEvidence: number } | null {
+  const solved = solve(prior, matrix, vector, n);
+  return solved === null ? null : { ...spread(solved, n), logEvidence: solved.logEvidence };
+}
+
+function solve(prior: Float64Array, matrix: Float64Array, vector: Float64Array, n: number): Solved | null {
   const L = choleskyFactor(prior, n);
   if (L === null) return null;
   // W = I + L'AL and L'b
@@ -46,6 +59,13 @@ export function posteriorOf(
   const factor = choleskyFactor(W, n);
   if (factor === null) return null;
   const z = choleskySolve(factor, n, d);
+  let half = 0;
+  for (let k = 0; k < n; k++) half += d[k]! * z[k]!;
+  return { L, factor, z, logEvidence: 0.5 * half - 0.5 * logDeterminant(factor, n) };
+}
+
+/** Mean and covariance of what was solved. */
+function spread({ L, factor, z }: Solved, n: number): { mean: Float64Array; covariance: Float64Array } {
   const inverse = choleskyInverse(factor, n);
   const mean = new Float64Array(n);
   const LI = new Float64Array(n * n);
@@ -66,15 +86,13 @@ export function posteriorOf(
       for (let k = 0; k <= c; k++) s += LI[r * n + k]! * L[c * n + k]!;
       covariance[r * n + c] = s;
     }
-  let half = 0;
-  for (let k = 0; k < n; k++) half += d[k]! * z[k]!;
-  return { mean, covariance, logEvidence: 0.5 * half - 0.5 * logDeterminant(factor, n) };
+  return { mean, covariance };
 }
 
 const factors = [0.25, 0.5, 1, 2, 4, 8] as const;
 
 /** ln evidence with the prior of its scales. */
-export const weighed = ({ logEvidence, scales }: Posterior): number =>
+export const weighed = ({ logEvidence, scales }: Pick<Posterior, "logEvidence" | "scales">): number =>
   logEvidence - 0.5 * (Math.log(scales.common) ** 2 + Math.log(scales.shape) ** 2);
 
 /**
@@ -87,19 +105,21 @@ export function empiricalPosterior(
   vector: Float64Array,
   n: number,
 ): Posterior | null {
-  let best: Posterior | null = null;
+  let best: (Omit<Posterior, "mean" | "covariance"> & { readonly solved: Solved }) | null = null;
   let bestValue = Number.NEGATIVE_INFINITY;
   for (const common of factors)
     for (const shape of factors) {
       const prior = scaledPrior(parts, common, shape);
-      const found = posteriorOf(prior, matrix, vector, n);
-      if (found === null) continue;
-      const candidate = { ...found, prior, scales: { common, shape } };
+      const solved = solve(prior, matrix, vector, n);
+      if (solved === null) continue;
+      const candidate = { solved, prior, scales: { common, shape }, logEvidence: solved.logEvidence };
       const value = weighed(candidate);
       if (value > bestValue) {
         bestValue = value;
         best = candidate;
       }
     }
-  return best;
+  if (best === null) return null;
+  const { solved, ...rest } = best;
+  return { ...rest, ...spread(solved, n) };
 }

@@ -15,6 +15,11 @@ const togetherness = {
   storage: { kind: "own" },
 } as const;
 
+const rules = Object.entries(togetherness) as [
+  keyof typeof togetherness,
+  (typeof togetherness)[keyof typeof togetherness],
+][];
+
 /** What every table may be off by, cell by cell, even where its budget claims less [1]. */
 export const cellFloor = 0.0007;
 /** Smooth error that no plan excludes, for budgets that leave it out [1]. */
@@ -41,23 +46,23 @@ export function priorOf(curve: TransferCurve): PriorParts {
   const least = (cells.find((cell) => cell.flow > 0) ?? cells[1]!).flow;
   const x = cells.map((cell) => Math.log(Math.max(cell.flow, 0.5 * least)));
   for (let i = 0; i < n; i++) {
-    for (let j = 0; j < n; j++) {
+    for (let j = 0; j <= i; j++) {
       const a = cells[i]!.budget;
       const b = cells[j]!.budget;
       const distance = Math.abs(x[i]! - x[j]!);
       let c = 0;
       let s = smoothFloor ** 2 * smooth(distance, 1);
-      for (const [name, rule] of Object.entries(togetherness) as [
-        keyof typeof togetherness,
-        (typeof togetherness)[keyof typeof togetherness],
-      ][]) {
+      for (const [name, rule] of rules) {
         const product = (a[name] ?? 0) * (b[name] ?? 0);
+        if (product === 0) continue;
         if (rule.kind === "common") c += product;
         else if (rule.kind === "smooth") s += product * smooth(distance, rule.length);
         else if (i === j) own[i * n + i] = own[i * n + i]! + product;
       }
       common[i * n + j] = c;
+      common[j * n + i] = c;
       shape[i * n + j] = s;
+      shape[j * n + i] = s;
     }
     own[i * n + i] = own[i * n + i]! + cellFloor ** 2;
   }

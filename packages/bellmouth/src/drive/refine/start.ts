@@ -60,7 +60,9 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
     const use = new Uint8Array(n);
     const residual = carried(known, transport, restart);
     let counted = 0;
+    let end = 0;
     for (let t = 0; t < n && counted < rows; t++) {
+      end = t + 1;
       const off = lambda[t]! - residual[t]!;
       // Spikes are left out here; the fit proper gives them their tails.
       if (gate[t] === 0 && transport.known[t] === 1 && Math.abs(off) < 0.25) {
@@ -74,7 +76,7 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
       { n, step: grid.step, use, restart, weight, motion, jolt: motion },
     );
     const columns = shapes.map((shape) => carried(shape, transport, restart));
-    const sums = passOver(basis, mixing, transport, white, use, restart, columns, residual);
+    const sums = passOver(basis, mixing, transport, white, use, restart, columns, residual.subarray(0, end));
     const matrix = sums.matrix;
     for (let k = 0; k < sums.size; k++)
       matrix[k * sums.size + k] = matrix[k * sums.size + k]! + 1e-3 * sums.rows + 1e-9;

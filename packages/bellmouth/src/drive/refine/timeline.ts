@@ -17,6 +17,8 @@ export interface Timeline {
   readonly target: Float64Array;
   /** 1 while fuel is injected, as far as lambda tells. */
   readonly fuelled: Uint8Array;
+  /** Fuel dosed per believed air, over the stoichiometric [1]; 0 while it is cut. */
+  readonly fuelPerAir: Float64Array;
   /** [rev/s]; NaN all over when not logged. */
   readonly speed: Float64Array;
   /** Manifold over outside pressure [1]; NaN all over when not logged. */
@@ -192,6 +194,8 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
       code: codes.cut,
       ceiling: Math.log(limits.greatest),
     });
+  const fuelPerAir = new Float64Array(n);
+  for (let t = 0; t < n; t++) fuelPerAir[t] = fuelled[t] === 1 ? Math.exp(trim[t]! - target[t]!) : 0;
   return {
     grid,
     cell,
@@ -200,6 +204,7 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
     trim,
     target,
     fuelled,
+    fuelPerAir,
     speed,
     pressureRatio,
     filling,

@@ -1,6 +1,7 @@
 import { choleskyFactor, choleskySolve } from "./cholesky.js";
+import { product } from "./series.js";
 import type { Timeline } from "./timeline.js";
-import { lagRecursion, lowPass } from "./transport.js";
+import { lagDecay, lagMean, lowPass } from "./transport.js";
 
 /**
  * What makes lambda differ from the steady value while load changes.
@@ -82,7 +83,7 @@ function drawnByPressure(
   turnTime: Float64Array,
   error: Float64Array,
 ): ManifoldPressure | null {
-  const { metered, pressureRatio, gate, clean, restart, grid } = timeline;
+  const { metered, pressureRatio, gate, clean, grid } = timeline;
   const n = grid.n;
   const back = Math.max(1, Math.round(0.5 / grid.step));
   const matrix = new Float64Array(terms * terms);
@@ -106,8 +107,17 @@ function drawnByPressure(
   const factor = choleskyFactor(matrix, terms);
   if (factor === null) return null;
   const solved = choleskySolve(factor, terms, vector);
+  return pressureSide(timeline, turnTime, solved);
+}
+
+/** The manifold's side of every row, by the solved shape. */
+function pressureSide(timeline: Timeline, turnTime: Float64Array, solved: Float64Array): ManifoldPressure {
+  const { metered, pressureRatio, restart } = timeline;
+  const n = turnTime.length;
   const drawn = new Float64Array(n);
   const taken = new Float64Array(n);
+  const side: ManifoldPressure = { drawn, taken };
+  const x = new Float64Array(terms);
   const perTurn = Math.exp(solved[0]!);
   let last = Number.NaN;
   for (let t = 0; t < n; t++) {
@@ -121,7 +131,7 @@ function drawnByPressure(
     taken[t] = !Number.isNaN(step) ? perTurn * step : 0;
     last = p;
   }
-  return { drawn, taken };
+  return side;
 }
 
 const terms = 6;
@@ -148,9 +158,12 @@ export function drawnByFlow(timeline: Timeline, manifold: Manifold, turns: numbe
     const turn = turnTime[t]!;
     if (t === 0 || restart[t] === 1) perTurn = metered[t]! * turn;
     else {
-      const lag = lagRecursion(turns * turn, grid.step);
+      const decay = lagDecay(turns * turn, grid.step);
+      const mean = lagMean(decay, turns * turn, grid.step);
       perTurn =
-        lag.decay * perTurn + lag.before * metered[t - 1]! * turnTime[t - 1]! + lag.now * metered[t]! * turn;
+        decay * perTurn +
+        (mean - decay) * metered[t - 1]! * turnTime[t - 1]! +
+        (1 - mean) * metered[t]! * turn;
     }
     out[t] = perTurn / turn;
   }
@@ -177,18 +190,24 @@ export function fillingOf(timeline: Timeline, manifold: Manifold, law: Transient
   const { step } = grid;
   const air = pressure?.drawn ?? metered;
   const effect = pressure === null ? drawnByFlow(timeline, manifold, law.turns) : Float64Array.from(air);
+  const filling: Filling = { believed, effect };
+  const taken = pressure === null ? null : pressure.taken;
+  const { turns, meterLag } = law;
+  const share = turns * law.foreseen;
   let seen = 0;
   for (let t = 0; t < n; t++) {
     if (t === 0 || restart[t] === 1) seen = air[t]!;
     else {
-      const filter = lagRecursion(law.turns * law.foreseen * turnTime[t]! + law.meterLag, step);
-      seen = filter.decay * seen + filter.before * air[t - 1]! + filter.now * air[t]!;
-      if (pressure !== null) seen += ((1 - filter.decay) * law.turns * pressure.taken[t]!) / step;
+      const lag = share * turnTime[t]! + meterLag;
+      const decay = lagDecay(lag, step);
+      const mean = lagMean(decay, lag, step);
+      seen = decay * seen + (mean - decay) * air[t - 1]! + (1 - mean) * air[t]!;
+      if (taken !== null) seen += ((1 - decay) * turns * taken[t]!) / step;
     }
     believed[t] = Math.max(0.1 * air[t]!, seen);
     effect[t] = Math.log(Math.min(4, Math.max(0.25, effect[t]! / believed[t]!)));
   }
-  return { believed, effect };
+  return filling;
 }
 
 /**
@@ -196,16 +215,19 @@ export function fillingOf(timeline: Timeline, manifold: Manifold, law: Transient
  * negative when it gives back.
  */
 export function heldBack(timeline: Timeline, believed: Float64Array, filmTime: number): Float64Array {
-  const { trim, target, fuelled, restart, grid } = timeline;
-  const dosed = new Float64Array(grid.n);
-  for (let t = 0; t < dosed.length; t++)
-    dosed[t] = fuelled[t] === 1 ? believed[t]! * Math.exp(trim[t]! - target[t]!) : 0;
+  const { fuelPerAir, restart, grid } = timeline;
+  const dosed = product(believed, fuelPerAir);
   const slow = lowPass(dosed, filmTime, grid.step, restart);
+  missingShare(slow, dosed);
+  return slow;
+}
+
+/** What evaporates from the film, in place: into the share of the dosed fuel that is missing. */
+function missingShare(slow: Float64Array, dosed: Float64Array): void {
   for (let t = 0; t < slow.length; t++) {
     const now = dosed[t]!;
     slow[t] = now > 0 ? Math.max(-3, 1 - slow[t]! / now) : 0;
   }
-  return slow;
 }
 
 /** ln lambda from the film: -ln(1 - film * held) [1]. */

@@ -31,15 +31,22 @@ export interface Transport {
   readonly known: Uint8Array;
 }
 
+/** What is left after one step of what a first-order lag held [1]; 0 for a lag that is next to none. */
+export const lagDecay = (lag: number, step: number): number =>
+  lag > step * 1e-3 ? Math.exp(-step / lag) : 0;
+
+/** Mean of that over the step [1]: the weights of `lagRecursion` are `mean - decay` and `1 - mean`. */
+export const lagMean = (decay: number, lag: number, step: number): number =>
+  decay === 0 ? 0 : ((1 - decay) * lag) / step;
+
 /** Exact recursion of a first-order lag over one step for input joined by straight lines. */
 export function lagRecursion(
   lag: number,
   step: number,
 ): { readonly decay: number; readonly before: number; readonly now: number } {
-  if (!(lag > step * 1e-3)) return { decay: 0, before: 0, now: 1 };
-  const decay = Math.exp(-step / lag);
-  const slope = ((1 - decay) * lag) / step;
-  return { decay, before: slope - decay, now: 1 - slope };
+  const decay = lagDecay(lag, step);
+  const mean = lagMean(decay, lag, step);
+  return { decay, before: mean - decay, now: 1 - mean };
 }
 
 /**
@@ -65,6 +72,8 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
   const known = new Uint8Array(n);
   const recursion = lagRecursion(law.lag, step);
   const late = law.late / step;
+  // Made before the loop, so that nothing stands behind it (see series.ts).
+  const transport: Transport = { row, share, ...recursion, known };
   const forget = Math.max(recursion.decay, Math.exp(-step / 0.05));
   let begin = 0;
   let valve = 0;
@@ -106,7 +115,7 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
     doubt = forget * doubt + (1 - forget) * (ok === 1 && clean[i] === 1 && clean[next] === 1 ? 0 : 1);
     known[t] = doubt < 0.01 ? 1 : 0;
   }
-  return { row, share, ...recursion, known };
+  return transport;
 }
 
 /** A series of what was dosed, as the sensor reads it: delayed, then lagged. */
