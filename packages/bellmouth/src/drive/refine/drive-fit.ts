@@ -5,6 +5,7 @@ import { type DriveLaw, type LawParameter, lawOf, vectorOf } from "./law.js";
 import { misfitOf, shortestStretch, stretchCount } from "./misfit.js";
 import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict } from "./model.js";
 import {
+  counting,
   fitNoise,
   fitTails,
   type NoiseLaw,
@@ -179,7 +180,7 @@ export function fitDrive(
     for (let k = 0; k < rounds; k++) {
       noise = fitNoise(residual, rows, noise, 0, { to: Math.min(n, 60_000), near: steps++ > 2 });
       reweigh(residual, rows, noise);
-      noise = { ...noise, tails: fitTails(rows, noise) };
+      noise = fitTails(rows, noise);
     }
   };
 
@@ -258,7 +259,7 @@ export function fitDrive(
     rows.motion = motionOf(bench, predicted);
   }
   fitNoiseNow(start === undefined ? 2 : 1);
-  const white = whitening(noise, rows);
+  const white = whitening(counting(noise), rows);
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
   const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));
   const sums: NormalSums = passOver(

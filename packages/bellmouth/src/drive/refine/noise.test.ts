@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../fit/index.js";
-import { fitNoise, fitTails, type NoiseLaw, type NoiseRows, reweigh, whitening } from "./noise.js";
+import { counting, fitNoise, fitTails, type NoiseLaw, type NoiseRows, reweigh, whitening } from "./noise.js";
 
 const n = 20_000;
 const step = 0.05;
@@ -67,7 +67,7 @@ describe("noise of a drive", () => {
     for (let round = 0; round < 6; round++) {
       law = fitNoise(y, rows, law, 0);
       reweigh(y, rows, law);
-      law = { ...law, tails: fitTails(rows, law) };
+      law = fitTails(rows, law);
     }
     const average = (pick: (t: number) => boolean): number => {
       const kept = [...rows.weight].filter((_, t) => pick(t));
@@ -76,5 +76,46 @@ describe("noise of a drive", () => {
     expect(average((t) => hit.has(t))).toBeLessThan(0.05);
     expect(average((t) => !hit.has(t))).toBeGreaterThan(0.7);
     expect(law.tails).toBeLessThan(8);
+  });
+  it("finds no tails in a series that has none, from tails on", () => {
+    const y = series(5, 0.6, 0.01, 0.008);
+    const rows = rowsOf();
+    let law: NoiseLaw = { ...start, tails: 5 };
+    for (let round = 0; round < 6; round++) {
+      law = fitNoise(y, rows, law, 0);
+      reweigh(y, rows, law);
+      law = fitTails(rows, law);
+    }
+    expect(law.tails).toBeGreaterThan(20);
+    expect(Math.sqrt(law.fast)).toBeCloseTo(0.008, 3);
+  });
+  it("counts a level seen through Student's t as it really scatters", () => {
+    const random = seededRandom(6);
+    const tails = 5;
+    const rows = 200;
+    const trials = 2000;
+    let squares = 0;
+    for (let trial = 0; trial < trials; trial++) {
+      const y = Array.from({ length: rows }, () => {
+        let chi = 0;
+        for (let i = 0; i < tails; i++) chi += random.normal() ** 2;
+        return random.normal() / Math.sqrt(chi / tails);
+      });
+      let level = 0;
+      for (let round = 0; round < 20; round++) {
+        let sum = 0;
+        let weights = 0;
+        for (const value of y) {
+          const w = (tails + 1) / (tails + (value - level) ** 2);
+          sum += w * value;
+          weights += w;
+        }
+        level = sum / weights;
+      }
+      squares += level * level;
+    }
+    const { fast } = counting({ ...start, tails, fast: 1 });
+    // The scatter's own sampling deviation is sqrt(2 / 2000) = 3 %; three of them allowed. Curvature alone would be off by a third.
+    expect(Math.abs(squares / trials / (fast / rows) - 1)).toBeLessThan(0.1);
   });
 });
