@@ -17,6 +17,10 @@ const list = (folder) =>
   );
 const pages = ["README.md", ...list("docs").filter((path) => /\/(guides|concepts)\/.*\.md$/.test(path))];
 const only = process.argv[2];
+// A package manager that runs this leaves its settings in the environment, and npx complains of those it does not know.
+const environment = Object.fromEntries(
+  Object.entries(process.env).filter(([name]) => !/^npm_config_/i.test(name)),
+);
 const documents = list("examples").filter((path) => /\.(ya?ml|json|csv)$/.test(path));
 
 let failures = 0;
@@ -61,7 +65,7 @@ for (const page of pages) {
         const run = spawnSync("bash", ["-c", line], {
           cwd: root,
           encoding: "utf8",
-          env: { ...process.env, PATH: `${join(root, "node_modules/.bin")}:${process.env.PATH}` },
+          env: { ...environment, PATH: `${join(root, "node_modules/.bin")}:${process.env.PATH}` },
         });
         output += run.stdout + run.stderr;
         // A guide may show a refusal on purpose: it says so with `# exits N`.

@@ -134,6 +134,10 @@ export function trialText(outcome: TrialOutcome): string {
   ]);
 }
 
+/** From the least cost to the greatest; without a greatest where the gain may be nothing. */
+const costSpan = ({ from, to }: { readonly from: number | null; readonly to: number | null }): string =>
+  from === null ? "" : to === null ? `over ${short(from)}` : `${short(from)} .. ${short(to)}`;
+
 /** A decision table for a terminal. */
 export function decisionText(result: DecisionResult): string {
   const { table, units } = result;
@@ -145,9 +149,10 @@ export function decisionText(result: DecisionResult): string {
     short(row.work, 6),
     short(row.total, 6),
     row.saved > 0 ? short(row.saved, 6) : "",
-    row.gain === null ? "" : `${short(row.gain.value / power)} ${units.power}`,
+    row.gain === null ? "unknown" : `${short(row.gain.value / power)} ${units.power}`,
     row.gain === null ? "" : span(row.gain, power),
     row.perKilowatt?.value == null ? "" : short(row.perKilowatt.value),
+    row.perKilowatt === null ? "" : costSpan(row.perKilowatt),
     row.perHorsepower?.value == null ? "" : short(row.perHorsepower.value),
     row.room === null ? "" : `${short(row.room.flowLeft / flow)} ${units.flow}`,
     row.flags.join(", "),
@@ -165,6 +170,7 @@ export function decisionText(result: DecisionResult): string {
         "gain",
         "95 %",
         `${currency}/kW`,
+        "95 %",
         `${currency}/hp`,
         "room left",
         "",

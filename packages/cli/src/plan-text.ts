@@ -1,5 +1,5 @@
 import type { KeyFigure, PlanResult, UsableSignal } from "bellmouth/job";
-import { type Dimension, unitScale } from "bellmouth/job";
+import { type Dimension, limitWords, unitScale } from "bellmouth/job";
 import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
 
@@ -42,7 +42,7 @@ export function headroomText(plan: PlanResult): string {
   const flow = (value: number): string => inUnit(value, plan.units.flow, "mass flow");
   const signal = (value: number): string => inUnit(value, plan.units.signal, plan.signal);
   const limit = ({ to, flow: most, limitedBy }: UsableSignal, at: string): string =>
-    `${at} to ${flow(most)}${at === "Usable" ? ` at ${signal(to)}` : ""}; ${limitedBy} sets the limit\n`;
+    `${at} to ${flow(most)}${at === "Usable" ? ` at ${signal(to)}` : ""}; ${limitWords(limitedBy)} sets the limit\n`;
   const table = aligned([
     ["scenario", "asks for", "signal", "share used", "left", "chance of running past", "state", "before"],
     ...scenarios.map((scenario) => [

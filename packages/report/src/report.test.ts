@@ -229,7 +229,7 @@ describe("a decision", () => {
     const open: DecisionResult = { ...decision, table: { ...decision.table, rows } };
     expect(figureOf(open, "decision-rate").words).toContain("no limit");
     expect(figureOf(open, "decision-gain").words).toContain("Nobody has measured or reckoned cams");
-    expect(figureOf(decision, "decision-room").words).toContain("4.00 g/s past the end");
+    expect(figureOf(decision, "decision-room").words).toContain("23.0 g/s past the end");
     expect(reportPage([open])).not.toMatch(/NaN|undefined|null/);
   });
 

@@ -131,4 +131,33 @@ describe("bellmouth refine", () => {
       /^odd\.yaml:12:11: columns\.lambda: an air-fuel ratio is lambda only for a stated fuel/m,
     );
   });
+
+  it("says what a drive with the old meter puts on the fuel's side, and leaves it out of the table", async () => {
+    const faulty = `${simulate}faults: { injectors: 96 % }\n`;
+    writeFileSync(
+      join(folder, "before.yaml"),
+      faulty.replace("meter: new", "meter: old").replace("planned-error: 5 %\n", ""),
+    );
+    writeFileSync(join(folder, "after.yaml"), faulty.replace("seed: 5", "seed: 6"));
+    expect((await call("simulate", "before.yaml", "--out", "before")).code).toBe(0);
+    expect((await call("simulate", "after.yaml", "--out", "after")).code).toBe(0);
+    const old =
+      "old-meter: { table: before/table.csv, signal: frequency, uncertainty: 1 %, logs: [before/drive.csv] }\n";
+    writeFileSync(join(folder, "both.yaml"), `${refine.replaceAll("drive/", "after/")}${old}`);
+    const { code, out } = await call("refine", "both.yaml", "--out", "both");
+    expect(code).toBe(0);
+    const told = /old meter put ([\d.]+) % ± ([\d.]+) % \(95 %\) of the correction on the fuel's side/.exec(
+      out,
+    );
+    // Injectors that give 96 % ask for 1/0.96 of the fuel: 4.17 %.
+    expect(Math.abs(Number(told?.[1]) - 4.17)).toBeLessThan(Number(told?.[2]));
+    const truth = column("after/truth.csv", 1);
+    const driven = column("both/cells.csv", 7);
+    const off = column("both/airflow-table.csv", 1).flatMap((flow, i) =>
+      (driven[i] as number) > 10 ? [flow / (truth[i] as number) - 1] : [],
+    );
+    expect(off.length).toBeGreaterThan(5);
+    // The old table is said to be known to 1 %; 95 % of that is what may stay.
+    for (const error of off) expect(Math.abs(error)).toBeLessThan(0.0196);
+  }, 60_000);
 });

@@ -39,7 +39,9 @@ export function exactly(value: number, unit: string, dimension: Dimension): stri
 }
 
 /** A share [1] as percent: `87.4 %`. */
-export const percent = (value: number, digits = 3): string => `${figure(100 * value, digits)} %`;
+export const percent = (value: number, digits = 3): string =>
+  // What rounding of doubles leaves is none.
+  `${figure(Math.abs(value) < 1e-9 ? 0 : 100 * value, digits)} %`;
 
 /** A probability [1] in words that fit its certainty: `1 in 30`, `less than 1 in 1000`. */
 export function chance(value: number): string {
@@ -48,3 +50,14 @@ export function chance(value: number): string {
   if (value > 0.1) return `${figure(100 * value, 2)} %`;
   return `1 in ${Math.round(1 / value)}`;
 }
+
+const LIMITS: { readonly [limit: string]: string } = {
+  sensor: "the sensor's range",
+  capture: "the engine computer's input",
+  table: "the table's last breakpoint",
+  storage: "the table's number format",
+};
+
+/** What ends the usable signal, in words: `table` becomes `the table's last breakpoint`. */
+export const limitWords = (limit: string): string =>
+  (Object.hasOwn(LIMITS, limit) ? LIMITS[limit] : undefined) ?? limit;

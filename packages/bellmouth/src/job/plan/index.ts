@@ -1,4 +1,4 @@
-export { between, chance, exactly, figure, inUnit, percent } from "./figures.js";
+export { between, chance, exactly, figure, inUnit, limitWords, percent } from "./figures.js";
 export { escapeText, planMarkdown } from "./markdown.js";
 export { planFiles, type ResultFile } from "./plan-files.js";
 export { planSwap } from "./plan-swap.js";

@@ -1,4 +1,4 @@
-import { chance, exactly, figure, inUnit, percent } from "./figures.js";
+import { chance, exactly, figure, inUnit, limitWords, percent } from "./figures.js";
 import type { PlanResult } from "./result.js";
 
 /** A plan's summary in Markdown: verdict first, then what needs a hand, cautions, tables. */
@@ -72,7 +72,7 @@ function headroom(plan: PlanResult): string {
             ? ""
             : `; one step of the input is worth ${percent(idle.stepShare, 2)} of the flow there`
         }.`;
-  return `## Headroom\n\nUsable up to ${signal(usable.to)}, which means ${flow(usable.flow)}; ${usable.limitedBy} sets the limit.\n\n${table(
+  return `## Headroom\n\nUsable up to ${signal(usable.to)}, which means ${flow(usable.flow)}; ${escapeText(limitWords(usable.limitedBy))} sets the limit.\n\n${table(
     [
       "scenario",
       "asks for",

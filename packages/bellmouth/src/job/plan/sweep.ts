@@ -53,13 +53,24 @@ export function planSweep(document: SwapDocument, stage: AirflowStage): SweepPla
     rows,
     chosen,
     limits: told,
-    sentence:
+    sentence: `${
       choice === null
         ? "No limits were given to choose a bore by; the table shows what each costs and brings."
         : chosen === null
           ? `No bore of the sweep meets all limits (${told.join("; ")}).`
-          : `The smallest bore of the sweep that meets all limits (${told.join("; ")}) is ${inUnit(chosen, "mm", "length")}.`,
+          : `The smallest bore of the sweep that meets all limits (${told.join("; ")}) is ${inUnit(chosen, "mm", "length")}.`
+    }${formatEnds(swept)}`,
   };
+}
+
+/** Says from which bore on the number format ends the table before the signal does: why shares stop falling there. */
+function formatEnds(
+  swept: readonly { readonly bore: number; readonly usable: { readonly limitedBy: string } }[],
+): string {
+  const before = swept.findLastIndex(({ usable }) => usable.limitedBy !== "storage");
+  const from = swept[before + 1];
+  if (from === undefined) return "";
+  return ` From ${inUnit(from.bore, "mm", "length")} on the number format holds no larger flow, so a larger bore leaves no more room.`;
 }
 
 const FAILS: { readonly [limit in BoreLimit]: string } = {

@@ -79,7 +79,7 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
     add(
       "look",
       "extrapolated-cells-in-use",
-      `${needed.length} cells at high flow, from ${signal(cells[needed[0] as number]?.signal ?? 0)} up, lie past the last measured one and are reached by a scenario: they rest on a law.`,
+      `${needed.length === 1 ? "1 cell" : `${needed.length} cells`} at high flow, from ${signal(cells[needed[0] as number]?.signal ?? 0)} up, ${needed.length === 1 ? "lies past the last measured one and is" : "lie past the last measured one and are"} reached by a scenario: what stands there rests on a law, not on measurements.`,
       needed,
     );
   }
@@ -88,7 +88,7 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
     add(
       "note",
       "extrapolated-cells",
-      `${spare.length} cells lie past the measured ones, where no scenario needs them at high flow.`,
+      `${spare.length === 1 ? "1 cell lies" : `${spare.length} cells lie`} past the measured ones, where no scenario needs them at high flow.`,
       spare,
     );
   }
@@ -173,9 +173,11 @@ function sentence(document: SwapDocument, found: Findings, level: Verdict["level
   const over = scenarios.filter((scenario) => scenario.state === "over");
   const table = `The new table covers ${scenarios.length === fit.length ? "everything asked of it" : fit.length === 0 ? "none of what is asked of it" : `'${fit[fit.length - 1]?.name}' but not '${over[0]?.name}'`}`;
   const typical = uncertaintyAtHigh(document, found.airflow);
-  return `${table}; at high flow it is known to ± ${percent(typical, 2)} (one standard uncertainty), good enough to ${
-    level === "go with care" ? "start from" : "look at, not yet to start from"
-  }, not to finish with.`;
+  return `${table}; at high flow it is known to ± ${percent(typical, 2)} (one standard uncertainty), ${
+    level === "go with care"
+      ? "good enough to start from, not to finish with"
+      : "but something needs your decision before the first start"
+  }.`;
 }
 
 /** Largest standard uncertainty among the high-flow cells that a scenario reaches [1]. */

@@ -33,14 +33,14 @@ export function refineFromLogs(
     ...refineOptions(document),
     ...(fuelScale === null ? {} : { fuelScale }),
   });
-  const verdict = verdictOf(document, refinement);
+  const verdict = verdictOf(document, refinement, fuelScale);
   return {
     bellmouth: "refine 1",
     title: document.title,
     signal: document.curve.signal,
     units: { flow: document.units.flow, signal: document.units.signal },
     verdict,
-    keyFigures: keyFiguresOf(refinement),
+    keyFigures: keyFiguresOf(refinement, fuelScale),
     cautions: CAUTIONS,
     refinement,
     fuelScale,
@@ -76,7 +76,11 @@ const LOOK: readonly VerdictCode[] = [
   "lag",
 ];
 
-function verdictOf(document: RefineDocument, result: RefineResult): Verdict {
+function verdictOf(
+  document: RefineDocument,
+  result: RefineResult,
+  fuelScale: RefineReport["fuelScale"],
+): Verdict {
   const reasons: Reason[] = result.verdicts.map(({ code, text }) => ({
     severity: code === "nothing usable" ? "refuse" : LOOK.includes(code) ? "look" : "note",
     code: code.replaceAll(" ", "-"),
@@ -91,6 +95,13 @@ function verdictOf(document: RefineDocument, result: RefineResult): Verdict {
         text: `${drive.name} was not used. ${drive.refused.text}`,
         cells: [],
       });
+  if (fuelScale !== null)
+    reasons.push({
+      severity: "note",
+      code: "fuel-side",
+      text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} ± ${percent(1.96 * fuelScale.u, 2)} (95 %) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
+      cells: [],
+    });
   const held = result.cells.flatMap((cell, i) => (cell.held === null ? [] : [i]));
   if (held.length > 0)
     reasons.push({
@@ -131,12 +142,13 @@ function sentenceOf(document: RefineDocument, result: RefineResult, refused: boo
     : `${spoken.length} of ${result.cells.length} cells were driven; the largest correction is ${change > 0 ? "+" : ""}${percent(change)} at ${at}.`;
 }
 
-function keyFiguresOf(result: RefineResult): KeyFigure[] {
+function keyFiguresOf(result: RefineResult, fuelScale: RefineReport["fuelScale"]): KeyFigure[] {
   const spoken = result.cells.filter(evidenced);
   const changes = spoken.map((cell) => cell.after / cell.before - 1);
   const rms = Math.sqrt(changes.reduce((sum, c) => sum + c * c, 0) / Math.max(1, changes.length));
   const widest = Math.max(0, ...spoken.map((cell) => 1.96 * cell.u));
-  const { value, u } = result.common;
+  const value = result.common.value - (fuelScale?.value ?? 0);
+  const u = Math.hypot(result.common.u, fuelScale?.u ?? 0);
   return [
     {
       name: "Correction, rms over driven cells",
@@ -152,7 +164,10 @@ function keyFiguresOf(result: RefineResult): KeyFigure[] {
       low: 100 * Math.expm1(value - 1.96 * u),
       high: 100 * Math.expm1(value + 1.96 * u),
       unit: "%",
-      meaning: "Air or fuel: lambda cannot tell which, a drive with the old meter can.",
+      meaning:
+        fuelScale === null
+          ? "Air or fuel: lambda cannot tell which, a drive with the old meter can."
+          : "The air's part; what the old meter's drives put on the fuel's side is taken off.",
     },
     {
       name: "Least certain driven cell, to within",

@@ -23,7 +23,7 @@ export interface RefineReport {
   readonly keyFigures: readonly KeyFigure[];
   readonly cautions: readonly string[];
   readonly refinement: RefineResult;
-  /** Delivered over commanded fuel told by the old meter's drives, ln [1]; null without them. */
+  /** Fuel asked for over fuel delivered, told by the old meter's drives, ln [1]: above zero when injectors give too little; null without them. */
   readonly fuelScale: { readonly value: number; readonly u: number } | null;
   readonly logs: readonly ReadLogSummary[];
   readonly oldMeter: {
