@@ -228,6 +228,9 @@ const cutAfter = 0.5;
 const cutDelay = 0.35;
 /** Throttle this little above where cuts were seen may still be one [1]. */
 const cutMargin = 0.03;
+/** A cut of this length shows in lambda, at the latest this long after it began [s]. */
+const cutSure = 0.5;
+const cutShows = 1.5;
 
 interface CutRows {
   readonly lambda: Float64Array;
@@ -290,8 +293,10 @@ function markFuelCut(rows: CutRows): void {
   speeds.sort((a, b) => a - b);
   const seen = openings[openings.length >> 1]!;
   const slowest = 0.97 * speeds[Math.floor(0.05 * speeds.length)]!;
+  const silent = silence(rows);
+  const suspected = (t: number): boolean => throttle[t]! <= seen + cutMargin && speed[t]! >= slowest;
   for (let t = 0; t < n; t++) {
-    if (!(throttle[t]! <= seen + cutMargin) || !(speed[t]! >= slowest)) {
+    if (!suspected(t)) {
       // The throttle tells better than the guessed delay when fuel was back.
       if (throttle[t]! > seen + cutMargin) {
         clean[t] = clean[t] === 0 && fuelled[t] === 0 ? 1 : clean[t]!;
@@ -299,9 +304,31 @@ function markFuelCut(rows: CutRows): void {
       }
       continue;
     }
-    clean[t] = 0;
-    fuelled[t] = throttle[t]! <= seen + 0.5 * cutMargin ? 0 : 1;
+    // A closed throttle is not yet a cut: one that lasts would show in lambda before long.
+    const sure = silent(t);
+    let end = t;
+    while (end + 1 < n && suspected(end + 1) && silent(end + 1) === sure) end++;
+    if (!sure || (end - t + 1) * step < cutSure)
+      for (let k = t; k <= end; k++) {
+        clean[k] = 0;
+        fuelled[k] = throttle[k]! <= seen + 0.5 * cutMargin ? 0 : 1;
+      }
+    t = end;
   }
+}
+
+/** Whether lambda is read at every row for `cutShows` after it, and shows no sign of a cut. */
+function silence({ lambda, target, n, step }: CutRows): (t: number) => boolean {
+  const ahead = Math.round(cutShows / step);
+  /** How long from here lambda goes on without a sign of a cut, and when it was read next [rows]. */
+  const quiet = new Int32Array(n + 1);
+  let read = Number.POSITIVE_INFINITY;
+  for (let t = n - 1; t >= 0; t--) {
+    const off = lambda[t]! - target[t]!;
+    read = Number.isNaN(off) ? read + 1 : 0;
+    quiet[t] = off > 0.5 * cutLean || read * step > 0.5 ? 0 : quiet[t + 1]! + 1;
+  }
+  return (t) => quiet[t]! > ahead;
 }
 
 function maximum(values: Float64Array): number {
