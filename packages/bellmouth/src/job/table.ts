@@ -203,7 +203,9 @@ function placeColumns(
   fault: (details: FaultDetails) => void,
 ): readonly PlacedColumn[] {
   const placed: PlacedColumn[] = [];
-  const accepted = specs.map((spec) => `${spec.name} [unit]`).join(", ");
+  const accepted = specs
+    .map(({ name, dimensions }) => (dimensions.every((one) => one === "ratio") ? name : `${name} [unit]`))
+    .join(", ");
   const names = specs.flatMap((spec) => [spec.name, ...(spec.aliases ?? [])]);
   header.forEach((cell, index) => {
     const at = form.place([header], 0, index);

@@ -131,7 +131,7 @@ function requirePoint(point: TractPoint, path: string, stations: number, outside
         message:
           "the pressure in the tract is above the outside air: a gauge reading given as absolute, a barometer read in " +
           "other units or at sea level, or a supercharger before this station",
-        found: `${drop} Pa below outside`,
+        found: `${drop.toFixed(0)} Pa below outside`,
         accepted: `drops from about 0 to ${Math.round(MOST_DROP * outside)} Pa`,
         at: { path: where },
       });
@@ -142,7 +142,7 @@ function requirePoint(point: TractPoint, path: string, stations: number, outside
         message:
           "the drop is half of the outside pressure or more: a gauge reading given as absolute, a closed throttle, or " +
           "mixed units",
-        found: `${drop} Pa below outside air of ${outside} Pa`,
+        found: `${drop.toFixed(0)} Pa below outside air of ${outside.toFixed(0)} Pa`,
         accepted: `drops from about 0 to ${Math.round(MOST_DROP * outside)} Pa`,
         at: { path: where },
       });

@@ -1,3 +1,4 @@
+import { BellmouthError } from "../../fault/index.js";
 import {
   lossDrops,
   meterHousing,
@@ -40,7 +41,9 @@ const STEPS = 24;
  * @throws faults of `restrictionBudget` and `predictChange`
  */
 export function measureRestriction(document: RestrictionDocument): RestrictionResult {
-  const budget = restrictionBudget(document.tract, document.points, document.air, document.options);
+  const budget = namedByReading(document, () =>
+    restrictionBudget(document.tract, document.points, document.air, document.options),
+  );
   const changes = document.changes.map((change) => predictChange(budget, change));
   const { text } = restrictionVerdict(budget);
   return {
@@ -57,6 +60,25 @@ export function measureRestriction(document: RestrictionDocument): RestrictionRe
     changes,
     byFlow: dropsByFlow(budget),
   };
+}
+
+/** A fault of a point says which reading it is: the table's row, counted with its header, and its column. */
+function namedByReading<T>({ tract }: RestrictionDocument, make: () => T): T {
+  try {
+    return make();
+  } catch (error) {
+    if (!(error instanceof BellmouthError)) throw error;
+    const at = /^points\[(\d+)\](?:\.drops\[(\d+)\])?/u.exec(error.at?.path ?? "");
+    if (at === null) throw error;
+    const station = at[2] === undefined ? undefined : tract.elements[Number(at[2])]?.name;
+    throw new BellmouthError({
+      code: error.code,
+      message: error.sentence,
+      ...(error.found === undefined ? {} : { found: error.found }),
+      ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
+      at: { path: `readings, row ${Number(at[1]) + 2}${station === undefined ? "" : `, "${station}"`}` },
+    });
+  }
 }
 
 function dropsByFlow(budget: RestrictionBudget): RestrictionResult["byFlow"] {
@@ -166,6 +188,7 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
       text: "Flows were reckoned from engine speed: shares do not mind, but K and the predicted pressures rest on the volumetric efficiency given.",
     });
   }
+  findings.push(...risesAlong(document));
   for (const element of budget.elements) {
     if (element.flags.includes("not told from zero")) {
       findings.push({
@@ -183,4 +206,32 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
     }
   }
   return findings;
+}
+
+/** Least fall of a drop from one station to the next that noise and a gauge's zero do not explain, as a share of the drop [1]. */
+const FALLS_BACK = 0.1;
+
+/**
+ * Pressure that rises from one station to the next: no passive part does that. Behind a static tapping it may seem so,
+ * because the stream's own head comes back; there only a rise of half the reading counts.
+ */
+function risesAlong({ tract, points, units }: RestrictionDocument): Finding[] {
+  const { factor } = unitScale(units.pressure, "pressure difference");
+  return tract.elements.flatMap((element, s): Finding[] => {
+    const before = tract.elements[s - 1];
+    if (before === undefined) return [];
+    const both = points.filter(({ drops }) => Number.isFinite(drops[s - 1]) && Number.isFinite(drops[s]));
+    if (both.length === 0) return [];
+    const mean = (at: number): number =>
+      both.reduce((sum, { drops }) => sum + (drops[at] as number), 0) / both.length;
+    const [first, second] = [mean(s - 1), mean(s)];
+    if (!(first - second > (before.end.reads === "static" ? 0.5 : FALLS_BACK) * first)) return [];
+    return [
+      {
+        severity: "look",
+        code: "pressure-rises",
+        text: `The air after "${element.name}" reads a higher pressure than after "${before.name}", by ${Number(((first - second) / factor).toPrecision(2))} ${units.pressure} on the mean: no part gives pressure back. Look for a column in another unit, hoses that are swapped, or a tapping that reads static where total was said.`,
+      },
+    ];
+  });
 }

@@ -109,6 +109,22 @@ describe("the restriction document", () => {
     expect(found?.code).toBe("E_COLUMN");
     expect(found?.at?.line).toBe(1);
   });
+  it("finds a column in another unit by its rise of pressure, and nothing where the head comes back", () => {
+    const rises = (header?: string) =>
+      measureRestriction(built(text, csv(header))).verdict.findings.filter(
+        ({ code }) => code === "pressure-rises",
+      );
+    expect(rises()).toEqual([]);
+    const mixed = rises("pull,flow [g/s],filter [mmH2O],meter [Pa],throttle [Pa]");
+    expect(mixed.map(({ severity }) => severity)).toEqual(["look"]);
+    expect(mixed[0]?.text).toMatch(
+      /^The air after "meter" reads a higher pressure than after "filter", by \d+ mmH2O/,
+    );
+  });
+  it("names the reading that cannot be", () => {
+    const document = built(text, csv().replace(/\n1,70,[^,]+/u, "\n1,70,60000"));
+    expect(() => measureRestriction(document)).toThrow(/^readings, row 2, "filter": the drop is half/);
+  });
   it("has a JSON Schema that names every key", () => {
     const schema = JSON.stringify(documentSchema(restrictionDocument));
     for (const key of ["tapping-bore", "gauge-step", "reading-uncertainty", "k-ratio", "independent"])
