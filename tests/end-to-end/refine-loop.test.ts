@@ -12,7 +12,7 @@ import {
 } from "bellmouth/job";
 import { describe, expect, it } from "vitest";
 
-const simulate = (pass: number, extra: string): string => `bellmouth: simulate 1
+const simulate = (pass: number, extra: string, rate = 20): string => `bellmouth: simulate 1
 title: Pass ${pass}
 car: birch
 meter: new
@@ -23,14 +23,14 @@ trims: closed-loop
 barometer: 98.5 kPa absolute
 outside: 15 degC
 coolant: 85 degC
-log-rate: 20 Hz
+log-rate: ${rate} Hz
 ${extra}`;
 
-const drive = (pass: number, table: string | null): { readonly [file: string]: string } =>
+const drive = (pass: number, table: string | null, rate = 20): { readonly [file: string]: string } =>
   orderedDrive(
     requireDocument(
       [simulateDocument],
-      simulate(pass, table === null ? "planned-error: 5 %\n" : "table: table.csv\n"),
+      simulate(pass, table === null ? "planned-error: 5 %\n" : "table: table.csv\n", rate),
       {
         open: () => table ?? "",
       },
@@ -78,6 +78,27 @@ describe("plan, drive, refine, and again", () => {
     expect(off(one, "before")).toBeGreaterThan(0.02);
     expect(off(two, "after")).toBeLessThan(0.01);
     expect(off(two, "after")).toBeLessThan(off(one, "before") / 4);
+  });
+
+  it("hears the same from a long log read in pieces, and tells of it as of one drive", () => {
+    const fast = drive(1, null, 100);
+    const log = fast["drive.csv"] as string;
+    const document = read(refine("{ file: table.csv, signal: voltage, uncertainty: 5 % }"), fast);
+    const [whole, pieces] = [false, true].map((long) =>
+      refineFromLogs(document, [sumUpLog(document, "new", "drive.csv", log, log, long)]),
+    ) as [RefineReport, RefineReport];
+    expect(pieces.logs).toEqual(whole.logs);
+    expect(pieces.refinement.drives).toHaveLength(1);
+    const [of, as] = [pieces.refinement.drives[0]!, whole.refinement.drives[0]!];
+    expect(of.name).toBe("drive.csv");
+    expect(of.seconds / as.seconds).toBeCloseTo(1, 2);
+    expect(of.gates.used / as.gates.used).toBeCloseTo(1, 1);
+    whole.refinement.cells.forEach((cell, i) => {
+      if (cell.seconds < 5) return;
+      const other = pieces.refinement.cells[i]!;
+      expect(Math.abs(Math.log(other.after / cell.after))).toBeLessThan(cell.u);
+      expect(Math.abs(Math.log(other.u / cell.u))).toBeLessThan(0.5);
+    });
   });
 
   it("gives a page whose every picture has words and numbers, and nothing that is no number", () => {

@@ -1,20 +1,16 @@
 import { parentPort, workerData } from "node:worker_threads";
-import { isFault } from "bellmouth";
+import type { LogOutcome } from "bellmouth/job";
 import { type LogTask, sumUpFile } from "./log-file.js";
+import { sentFault, type WorkerFault } from "./worker-fault.js";
 
-/** What a worker sends back: faults travel as data, because errors lose their fields on the way. */
-export type WorkerReply =
-  | { readonly ok: true; readonly outcome: ReturnType<typeof sumUpFile> }
-  | { readonly ok: false; readonly fault: Record<string, unknown> | null; readonly message: string };
+/** What the worker of one log sends back. */
+export type WorkerReply = { readonly ok: true; readonly outcome: LogOutcome } | WorkerFault;
 
 function reply(task: LogTask): WorkerReply {
   try {
     return { ok: true, outcome: sumUpFile(task) };
   } catch (error) {
-    const message = error instanceof Error ? error.message : String(error);
-    if (!isFault(error)) return { ok: false, fault: null, message };
-    const { code, sentence, found, accepted, at } = error;
-    return { ok: false, fault: { code, message: sentence, found, accepted, at }, message };
+    return sentFault(error);
   }
 }
 

@@ -65,6 +65,8 @@ const unknownFilm = 0.05;
 const settling = gateCode("settling");
 /** A drive whose residuals by an earlier drive's law and noise are this many times their variance has a law of its own [1]. */
 const strange = 1.25;
+/** Within this of one, the earlier drive's noise law is taken as it is [1]: its scale is then right to half of it. */
+const alike = 0.05;
 
 function counted(use: Uint8Array): number {
   let sum = 0;
@@ -184,6 +186,7 @@ export function fitDrive(
     }
   };
 
+  let noiseKnown = false;
   let damping = 0.3;
   let settled = 0;
   let iteration = 0;
@@ -198,6 +201,7 @@ export function fitDrive(
       const { start: _, ...cold } = options;
       return fitDrive(curve, timeline, cold);
     }
+    noiseKnown = Math.abs(whole / counted(use) - 1) < alike;
     // The last pass alone is enough then: it takes the step left while it integrates the law out.
     settled = 2;
   }
@@ -258,7 +262,7 @@ export function fitDrive(
     predicted = look(p, theta);
     rows.motion = motionOf(bench, predicted);
   }
-  fitNoiseNow(start === undefined ? 2 : 1);
+  if (!noiseKnown) fitNoiseNow(start === undefined ? 2 : 1);
   const white = whitening(counting(noise), rows);
   const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
   const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));

@@ -5,7 +5,7 @@ import { choleskyFactor, choleskyInverse } from "./cholesky.js";
 import { type DriveFit, type DriveStart, fitDrive } from "./drive-fit.js";
 import { addGates, countGates, gateReasons } from "./gate.js";
 import { at, lambdaParameters, rowParameters, trimParameters } from "./law.js";
-import { posteriorOf } from "./posterior.js";
+import { posteriorMean } from "./posterior.js";
 import { priorOf, scaledPrior } from "./prior.js";
 import { prepareDrive } from "./refusal.js";
 import { suspectColumns } from "./suspects.js";
@@ -78,12 +78,13 @@ export function emptySums(curve: TransferCurve): RefineSums {
  * @throws `E_DOMAIN` on options
  */
 export const sumsOf = (drive: Drive, curve: TransferCurve, options: RefineOptions = {}): RefineSums =>
-  summed(drive, curve, options, undefined);
+  summed(drive, curve, options, priorMatrix(curve, options), undefined);
 
 function summed(
   drive: Drive,
   curve: TransferCurve,
   options: RefineOptions,
+  prior: Float64Array,
   start: DriveStart | undefined,
 ): RefineSums {
   const prepared = prepareDrive(curve, drive, options.trimsOff === true);
@@ -97,7 +98,6 @@ function summed(
     untimed,
   });
   const cells = curve.cells.length;
-  const prior = priorMatrix(curve, options);
   const factor = choleskyFactor(prior, cells);
   if (factor === null)
     throw new BellmouthError({
@@ -119,7 +119,7 @@ function summed(
   const columns = suspectColumns(timeline, top);
   const known = suspects.filter((suspect) => columns[suspect] !== null && source === "lambda");
   const wander = source === "trims" ? trimWander(timeline, top) : { columns: [], u: [] };
-  const middle = Float64Array.from(timeline.metered).sort()[timeline.grid.n >> 1]!;
+  const middle = middleOf(timeline.metered, 0);
   const fit = fitDrive(curve, timeline, {
     parameters: untimed
       ? rowParameters()
@@ -151,10 +151,11 @@ export function addDrive(
   curve: TransferCurve,
   options: RefineOptions = {},
 ): RefineSums {
-  return mergeSums(sums, summed(drive, curve, options, startOf(sums, curve, options)));
+  const prior = priorMatrix(curve, options);
+  return mergeSums(sums, summed(drive, curve, options, prior, startOf(sums, curve, prior)));
 }
 
-function startOf(sums: RefineSums, curve: TransferCurve, options: RefineOptions): DriveStart | undefined {
+function startOf(sums: RefineSums, curve: TransferCurve, prior: Float64Array): DriveStart | undefined {
   const last = sums.drives.findLast(({ source, refused: no }) => source === "lambda" && no === null);
   if (last === undefined || last.transport === null || last.transient === null || last.noise === null)
     return undefined;
@@ -162,17 +163,12 @@ function startOf(sums: RefineSums, curve: TransferCurve, options: RefineOptions)
   const size = n + suspects.length;
   const matrix = new Float64Array(n * n);
   for (let r = 0; r < n; r++) for (let c = 0; c < n; c++) matrix[r * n + c] = sums.matrix[r * size + c]!;
-  const known = posteriorOf(
-    priorMatrix(curve, options),
-    matrix,
-    Float64Array.from(sums.vector.slice(0, n)),
-    n,
-  );
-  if (known === null) return undefined;
+  const theta = posteriorMean(prior, matrix, Float64Array.from(sums.vector.slice(0, n)), n);
+  if (theta === null) return undefined;
   return {
     law: { transport: last.transport, transient: last.transient, extras: [] },
     noise: last.noise,
-    theta: known.mean,
+    theta,
   };
 }
 
@@ -284,14 +280,22 @@ function gathered(
   };
 }
 
+/** Median of what is above `least`, told by a couple of thousand values; NaN where there is nothing. */
+function middleOf(series: Float64Array, least: number): number {
+  const stride = Math.max(1, Math.ceil(series.length / 2000));
+  const some = new Float64Array(Math.ceil(series.length / stride));
+  let count = 0;
+  for (let t = 0; t < series.length; t += stride) if (series[t]! > least) some[count++] = series[t]!;
+  return count === 0 ? Number.NaN : some.subarray(0, count).sort()[count >> 1]!;
+}
+
 /** Delay at the median flow [kg/s] and speed, with its standard uncertainty [s]. */
 function delayOf(
   timeline: Timeline,
   fit: DriveFit,
   flow: number,
 ): { readonly value: number; readonly u: number } {
-  const speeds = timeline.speed.filter((v) => v > 1).sort();
-  const turn = speeds.length > 0 ? 1 / speeds[speeds.length >> 1]! : 0;
+  const turn = 1 / middleOf(timeline.speed, 1) || 0;
   const { fixed, revolutions, gas, late } = fit.law.transport;
   const count = Math.round(Math.sqrt(fit.lawCovariance.length));
   const slope = new Float64Array(count);

@@ -1,6 +1,7 @@
 export { addDrive, emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
 export { evidenced } from "./evidence.js";
 export { type GateCounts, type GateReason, gateReasons } from "./gate.js";
+export { joinPieces } from "./join-pieces.js";
 export type { NoiseLaw } from "./noise.js";
 export { fuelScaleFrom, fuelScaleOf, refine } from "./refine.js";
 export { solveRefinement } from "./solve.js";

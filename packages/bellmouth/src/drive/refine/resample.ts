@@ -105,8 +105,8 @@ export function binned(channel: DriveChannel, grid: Grid): Binned {
 /** Median spacing of a channel's samples that hold a value [s]; NaN under two. */
 export function spacing(channel: DriveChannel): number {
   const { time, value } = channel;
-  // A few thousand gaps tell the median of any log.
-  const gaps = new Float64Array(Math.min(4000, time.length));
+  // A thousand gaps tell the median of any log.
+  const gaps = new Float64Array(Math.min(1000, time.length));
   let count = 0;
   let last = Number.NaN;
   for (let i = 0; i < time.length && count < gaps.length; i++) {

@@ -46,55 +46,89 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
   const shapes = [heldBack(timeline, believed, 0.25), heldBack(timeline, believed, 1), effect, half.effect];
   const known = new Float64Array(n);
   for (let t = 0; t < n; t++) known[t] = target[t]! - trim[t]!;
-  const weight = new Float64Array(n).fill(1);
-  const motion = new Float64Array(n);
   const middle = parameters[at.gas]!.mean / 0.1;
-  let best = Number.POSITIVE_INFINITY;
-  const start = Float64Array.from(p);
-  const attempt = (fixed: number, plug: number, lag: number): void => {
+  /** How badly a candidate explains about so many rows that count; infinite when it cannot be told. */
+  const unexplained = ({ fixed, plug, lag }: Candidate, rows: number): number => {
+    const end = endOf(gate, rows);
+    const upTo = <T extends Float64Array | Uint8Array>(series: T): T => series.subarray(0, end) as T;
     const q = Float64Array.from(p);
     q[at.fixed] = fixed;
     q[at.gas] = plug * middle;
     q[at.lag] = Math.log(lag);
-    const transport = transportOf(timeline, air, lawOf(q).transport);
-    const use = new Uint8Array(n);
-    const residual = carried(known, transport, restart);
-    let counted = 0;
-    let end = 0;
-    for (let t = 0; t < n && counted < rows; t++) {
-      end = t + 1;
-      const off = lambda[t]! - residual[t]!;
-      // Spikes are left out here; the fit proper gives them their tails.
-      if (gate[t] === 0 && transport.known[t] === 1 && Math.abs(off) < 0.25) {
-        use[t] = 1;
-        residual[t] = off;
-        counted++;
-      }
-    }
+    const transport = transportOf({ ...timeline, grid: { ...grid, n: end } }, air, lawOf(q).transport);
+    const use = new Uint8Array(end);
+    const residual = carried(upTo(known), transport, restart);
+    compareWith(residual, lambda, gate, transport.known, use);
+    const motion = new Float64Array(end);
     const white = whitening(
       { memory: 1, slow: 1, fast: 0.5, tails: 100, doubt: 0 },
-      { n, step: grid.step, use, restart, weight, motion, jolt: motion },
+      { n: end, step: grid.step, use, restart, weight: motion.map(() => 1), motion, jolt: motion },
     );
-    const columns = shapes.map((shape) => carried(shape, transport, restart));
-    const sums = passOver(basis, mixing, transport, white, use, restart, columns, residual.subarray(0, end));
+    const columns = shapes.map((shape) => carried(upTo(shape), transport, restart));
+    const sums = passOver(basis, mixing, transport, white, use, restart, columns, residual);
     const matrix = sums.matrix;
     for (let k = 0; k < sums.size; k++)
       matrix[k * sums.size + k] = matrix[k * sums.size + k]! + 1e-3 * sums.rows + 1e-9;
     const factor = choleskyFactor(matrix, sums.size);
-    if (factor === null || sums.rows < 50) return;
+    if (factor === null || sums.rows < 50) return Number.POSITIVE_INFINITY;
     const solved = choleskySolve(factor, sums.size, sums.vector);
     let explained = 0;
     for (let k = 0; k < sums.size; k++) explained += solved[k]! * sums.vector[k]!;
-    const left = (sums.squares - explained) / sums.rows;
-    if (left < best) {
-      best = left;
-      start[at.fixed] = fixed;
-      start[at.gas] = plug * middle;
-      start[at.lag] = Math.log(lag);
-    }
+    return (sums.squares - explained) / sums.rows;
   };
-  for (const lag of [0.08, 0.25])
-    for (const fixed of [0.02, 0.12, 0.25, 0.4, 0.6, 0.9])
-      for (const plug of [0.05, 0.2]) attempt(fixed, plug, lag);
+  // A look at all of them first; only the likely ones are looked at longer.
+  const likely = bestOf(candidates, finalists, (one) => unexplained(one, rows >> 2));
+  const [best] = bestOf(likely, 1, (one) => unexplained(one, rows));
+  if (best === undefined) return p;
+  const start = Float64Array.from(p);
+  start[at.fixed] = best.fixed;
+  start[at.gas] = best.plug * middle;
+  start[at.lag] = Math.log(best.lag);
   return start;
+}
+
+interface Candidate {
+  readonly fixed: number;
+  readonly plug: number;
+  readonly lag: number;
+}
+
+const candidates: readonly Candidate[] = [0.08, 0.25].flatMap((lag) =>
+  [0.02, 0.12, 0.25, 0.4, 0.6, 0.9].flatMap((fixed) => [0.05, 0.2].map((plug) => ({ fixed, plug, lag }))),
+);
+const finalists = 8;
+
+/** The first `count` of the candidates by what `of` gives, least first; those of which it cannot be told are left out. */
+function bestOf(among: readonly Candidate[], count: number, of: (one: Candidate) => number): Candidate[] {
+  return among
+    .map((one) => ({ one, value: of(one) }))
+    .filter(({ value }) => value < Number.POSITIVE_INFINITY)
+    .sort((a, b) => a.value - b.value)
+    .slice(0, count)
+    .map(({ one }) => one);
+}
+
+/** Where so many ungated rows are over. */
+function endOf(gate: Uint8Array, rows: number): number {
+  let counted = 0;
+  for (let t = 0; t < gate.length; t++) if (gate[t] === 0 && ++counted >= rows) return t + 1;
+  return gate.length;
+}
+
+/** Turns what a candidate expects into residuals, and marks the rows that count. */
+function compareWith(
+  residual: Float64Array,
+  lambda: Float64Array,
+  gate: Uint8Array,
+  known: Uint8Array,
+  use: Uint8Array,
+): void {
+  for (let t = 0; t < residual.length; t++) {
+    const off = lambda[t]! - residual[t]!;
+    // Spikes are left out here; the fit proper gives them their tails.
+    if (gate[t] === 0 && known[t] === 1 && Math.abs(off) < 0.25) {
+      use[t] = 1;
+      residual[t] = off;
+    }
+  }
 }

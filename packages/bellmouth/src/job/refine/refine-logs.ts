@@ -1,10 +1,14 @@
 import {
+  addDrive,
+  emptySums,
+  joinPieces,
+  type LoggedDrive,
   type LogMapping,
   type LogSource,
   type RefineOptions,
   type RefineSums,
   readLog,
-  sumsOf,
+  readLogPieces,
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { channelKey } from "./channel-names.js";
@@ -31,6 +35,9 @@ export function refineOptions(document: RefineDocument): RefineOptions {
   };
 }
 
+/** Rows per piece of a log that is too long to be held: eight minutes at 100 rows a second. */
+const PIECE_ROWS = 50_000;
+
 /**
  * Reads one log and sums up what it tells about the document's table.
  *
@@ -38,6 +45,7 @@ export function refineOptions(document: RefineDocument): RefineOptions {
  * @param name   the log's name, for messages
  * @param sample its first `SAMPLE_BYTES` bytes, or all of it
  * @param source all of its bytes
+ * @param long   read it in pieces, so that memory does not grow with it
  * @throws faults of the log's reading: `E_COLUMN`, `E_UNIT`, `E_SYNTAX`, `E_ENCODING`, `E_TOO_LARGE`
  */
 export function sumUpLog(
@@ -46,16 +54,28 @@ export function sumUpLog(
   name: string,
   sample: Uint8Array | string,
   source: LogSource,
+  long = false,
 ): LogOutcome {
   const { inferred, mapping, readAs } = chooseMapping(document, sample, name);
-  const logged = placedInLog(mapping, name, () => readLog(source, inferred.layout, mapping, { name }));
-  const options = refineOptions(document);
+  const { layout } = inferred;
+  const { prior, ...plain } = refineOptions(document);
+  const options = meter === "new" && prior !== undefined ? { ...plain, prior } : plain;
   const curve = meter === "new" ? document.curve : (document.oldMeter?.curve ?? document.curve);
-  const { prior: _, ...plain } = options;
-  return {
-    sums: sumsOf(logged, curve, meter === "new" ? options : plain),
-    log: { name, rows: logged.rows, readAs, findings: logged.findings },
-  };
+  let sums = emptySums(curve);
+  let rows = 0;
+  let findings: LoggedDrive["findings"] = [];
+  placedInLog(mapping, name, () => {
+    const pieces = long
+      ? readLogPieces(source, layout, mapping, PIECE_ROWS, { name })
+      : [readLog(source, layout, mapping, { name })];
+    for (const piece of pieces) {
+      sums = addDrive(sums, piece, curve, options);
+      rows += piece.rows;
+      // The findings of a piece are those of the log so far.
+      findings = piece.findings;
+    }
+  });
+  return { sums: joinPieces(sums, name), log: { name, rows, readAs, findings } };
 }
 
 /** Faults of the mapping say which log, and name the column by its key in the document. */

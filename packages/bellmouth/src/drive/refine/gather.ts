@@ -1,0 +1,62 @@
+/** Whitened rows gathered at a time: a sum of eight products costs half of eight sums of one. */
+export const batch = 8;
+
+/** Rows that wait to be gathered: column k of row r at `8 k + r`, the residual after the columns. */
+export interface Waiting {
+  readonly lines: Float64Array;
+  /** Range of cells that any of the rows touches. */
+  lo: number;
+  hi: number;
+  count: number;
+}
+
+/** Adds the waiting rows to the lower triangle and to the vectors, and forgets them. */
+export function gather(
+  waiting: Waiting,
+  cells: number,
+  size: number,
+  matrix: Float64Array,
+  vector: Float64Array,
+  gathered: Float64Array,
+): void {
+  const { lines, lo, hi, count } = waiting;
+  if (count === 0) return;
+  for (let k = lo; k < size; k = k === hi ? cells : k + 1) {
+    const v = batch * k;
+    const v0 = lines[v]!;
+    const v1 = lines[v + 1]!;
+    const v2 = lines[v + 2]!;
+    const v3 = lines[v + 3]!;
+    const v4 = lines[v + 4]!;
+    const v5 = lines[v + 5]!;
+    const v6 = lines[v + 6]!;
+    const v7 = lines[v + 7]!;
+    const base = k * size;
+    for (let j = lo; j <= k; j = j === hi ? cells : j + 1) {
+      const w = batch * j;
+      matrix[base + j] =
+        matrix[base + j]! +
+        (v0 * lines[w]! + v1 * lines[w + 1]! + v2 * lines[w + 2]! + v3 * lines[w + 3]!) +
+        (v4 * lines[w + 4]! + v5 * lines[w + 5]! + v6 * lines[w + 6]! + v7 * lines[w + 7]!);
+    }
+    const y = batch * size;
+    const pull =
+      v0 * lines[y]! +
+      v1 * lines[y + 1]! +
+      v2 * lines[y + 2]! +
+      v3 * lines[y + 3]! +
+      (v4 * lines[y + 4]! + v5 * lines[y + 5]! + v6 * lines[y + 6]! + v7 * lines[y + 7]!);
+    vector[k] = vector[k]! + pull;
+    gathered[k] = gathered[k]! + pull;
+  }
+  lines.fill(0);
+  waiting.lo = cells;
+  waiting.hi = -1;
+  waiting.count = 0;
+}
+
+/** Copies the lower triangle into the upper one. */
+export function mirror(matrix: Float64Array, size: number): void {
+  for (let r = 0; r < size; r++)
+    for (let c = r + 1; c < size; c++) matrix[r * size + c] = matrix[c * size + r]!;
+}

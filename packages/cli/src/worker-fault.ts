@@ -1,0 +1,21 @@
+import { BellmouthError, type FaultDetails, isFault } from "bellmouth";
+
+/** What went wrong in a worker: faults travel as data, because errors lose their fields on the way. */
+export interface WorkerFault {
+  readonly ok: false;
+  readonly fault: FaultDetails | null;
+  readonly message: string;
+}
+
+/** An error as it travels. */
+export function sentFault(error: unknown): WorkerFault {
+  const message = error instanceof Error ? error.message : String(error);
+  if (!isFault(error)) return { ok: false, fault: null, message };
+  const { code, sentence, found, accepted, at } = error;
+  const details = { code, message: sentence, found, accepted, at } as FaultDetails;
+  return { ok: false, fault: details, message };
+}
+
+/** The error that was sent. */
+export const receivedFault = ({ fault, message }: WorkerFault): Error =>
+  fault === null ? new Error(message) : new BellmouthError(fault);
