@@ -114,6 +114,19 @@ describe("evaluateCurve", () => {
       expect(Array.from(out)).toEqual(Array.from(xs, (v) => evaluateCurve(even, v)));
     }
   });
+  it("limits the slope at an end beside a turning point", () => {
+    // SciPy 1.10.1, PchipInterpolator([0, 1, 2], [0, 1, -4]) at 0.5 and 1.5; unlimited the first would be 1.
+    const turning = makeCurve({
+      x: { quantity: "ratio", values: [0, 1, 2] },
+      y: { quantity: "ratio", values: [0, 1, -4] },
+      between: "monotone cubic",
+      outside: "hold",
+    });
+    expect(evaluateCurve(turning, 0.5)).toBeCloseTo(0.875, 14);
+    expect(evaluateCurve(turning, 1.5)).toBeCloseTo(-0.5, 14);
+    // And so where it goes on along its tangent, of slope 3.
+    expect(evaluateCurve({ ...turning, outside: "extend" }, -1)).toBeCloseTo(-3, 14);
+  });
   it("finds its segment among breakpoints crowded into one bucket", () => {
     // 400 breakpoints in the first hundred-millionth of the range.
     const x = [...Array.from({ length: 400 }, (_, i) => i * 1e-8), 1000];

@@ -83,5 +83,9 @@ describe("regridTable", () => {
     const ramp: TargetSurface = { ...bowl, at: (a, b) => Math.tanh(4 * (a - 1.2)) + 1e-3 * a + 0.01 * b };
     const { values } = regridTable(ramp, x, y, { fit: "minimax", ...options }).ideal.z;
     for (let k = 3; k < values.length; k++) expect(values[k]).toBeGreaterThan(values[k - 3] as number);
+    const across: TargetSurface = { ...ramp, at: (a, b) => ramp.at(b, a) };
+    const turned = regridTable(across, y, x, { fit: "minimax", ...options }).ideal.z.values;
+    for (let k = 0; k < turned.length; k++)
+      if (k % x.values.length !== 0) expect(turned[k]).toBeGreaterThan(turned[k - 1] as number);
   });
 });
