@@ -102,7 +102,7 @@ try {
     writeFileSync(source, mutant.text.slice(0, mutant.start) + mutant.put + mutant.text.slice(mutant.end));
     const ran = vitest(
       { MUTANT_FILE: mutant.path, MUTANT_SOURCE: source },
-      Math.max(90_000, 5000 * unchanged.seconds),
+      Math.max(90_000, Math.ceil(5000 * unchanged.seconds)),
     );
     const result = ran.passed ? "survived" : ran.ended ? "killed" : "endless";
     results[result]++;
