@@ -134,7 +134,9 @@ export function readDocument<Out>(
     },
   };
   const document = kind.build(read.data, context);
-  if (faults.length > 0) return { ok: false, faults };
+  // Several entries may lead to the same mistake; it is told once.
+  const told = [...new Map(faults.toReversed().map((fault) => [fault.message, fault])).values()].toReversed();
+  if (told.length > 0) return { ok: false, faults: told };
   if (document === undefined) throw new Error(`the ${kind.name} document was neither built nor refused`);
   return { ok: true, kind: kind.name, document, source, understood: understoodIn(read.data, "") };
 }
