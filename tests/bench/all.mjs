@@ -25,6 +25,11 @@ for anyone. The libraries hand out rows of text, which their contestants turn in
 need alone for slicing the rows, with nothing read of them.`,
   ],
   [
+    "browser.bench.mjs",
+    "The example page: the bore moved at every frame",
+    "Drawn by the processor alone; a desktop with a graphics card has more room. A drawing is all the page does for one place of the slider.",
+  ],
+  [
     "../../tools/check-budgets.mjs",
     "Loading and size",
     "What the gate holds to: time to import an entry over an empty process, and sizes of browser bundles.",
