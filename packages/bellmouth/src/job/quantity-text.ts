@@ -126,7 +126,7 @@ export function readUncertain<D extends Dimension>(
  *
  * @param text plain numbers only for ratios [1]
  * @returns both ends, in the SI unit of the dimension
- * @throws as `readQuantity`, and `E_ORDER` when the first end is the larger
+ * @throws as `readQuantity`, `E_NUMBER` too when a dash stands for the two dots, and `E_ORDER` when the first end is the larger
  * @example
  * readSpan("0 .. 5 V", "voltage").to // ≈ 5
  */
