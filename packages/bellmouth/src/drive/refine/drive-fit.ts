@@ -3,7 +3,7 @@ import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./c
 import { gateCode } from "./gate.js";
 import { type DriveLaw, type LawParameter, lawOf, vectorOf } from "./law.js";
 import { misfitOf, shortestStretch, stretchCount } from "./misfit.js";
-import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict } from "./model.js";
+import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict, unmetered } from "./model.js";
 import {
   counting,
   fitNoise,
@@ -264,7 +264,9 @@ export function fitDrive(
   }
   if (!noiseKnown) fitNoiseNow(start === undefined ? 2 : 1);
   const white = whitening(counting(noise), rows);
-  const kept = options.kept.map((column) => carried(column, predicted.transport, restart));
+  const kept = options.kept.map((column) =>
+    carried(unmetered(bench, predicted.mixing, column), predicted.transport, restart),
+  );
   const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));
   const sums: NormalSums = passOver(
     basis,

@@ -3,10 +3,14 @@ import { empiricalPosterior, type Posterior, weighed } from "./posterior.js";
 import type { PriorParts } from "./prior.js";
 import { type RefineSums, type Suspect, type SuspectFinding, suspects } from "./types.js";
 
-/** ln of the odds from which a suspect is believed: about 150 to 1. */
-export const strongOdds = 5;
+/**
+ * ln of the odds from which a suspect is believed: 20 to 1.
+ *
+ * @source R. E. Kass, A. E. Raftery, J. Am. Stat. Assoc. 90 (1995) 773-795: from 20 to 1 on, evidence is called strong.
+ */
+export const strongOdds = 3;
 /** How many standard uncertainties its size must be from nothing. */
-const strongSize = 4;
+const strongSize = 3;
 /**
  * Time under load from which a leak is told from the table [s]. With less, what is told apart rests on the few rows of passing
  * load, where errors of the transient law pass for a leak.

@@ -127,6 +127,35 @@ export function tableError(bench: Bench, mixing: Mixing, theta: Float64Array): F
   return out;
 }
 
+/**
+ * What air that was not metered does to the mixture at every row: the ECU doses by air it has filtered, so that a leak counts against
+ * the flow of a moment ago. Left out, a leak shows in the wrong instant whenever load comes or goes, and half of it is missed.
+ *
+ * @param column ln(true/metered air) at the meter [1]
+ */
+export function unmetered(bench: Bench, mixing: Mixing, column: Float64Array): Float64Array {
+  const { timeline } = bench;
+  const { restart, metered } = timeline;
+  const { decay, before, now } = mixing;
+  const out = new Float64Array(column.length);
+  let flow = 0;
+  let excess = 0;
+  for (let t = 0; t < out.length; t++) {
+    const m = metered[t]!;
+    const x = m * column[t]!;
+    if (t === 0 || restart[t] === 1) {
+      flow = m;
+      excess = x;
+    } else {
+      const last = metered[t - 1]!;
+      flow = decay[t]! * flow + before[t]! * last + now[t]! * m;
+      excess = decay[t]! * excess + before[t]! * last * column[t - 1]! + now[t]! * x;
+    }
+    out[t] = excess / flow;
+  }
+  return out;
+}
+
 /** What a law makes of a drive, up to the sensor. */
 export interface Predicted {
   readonly law: DriveLaw;
