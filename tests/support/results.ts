@@ -38,6 +38,9 @@ function exampleDocument<D extends AnyDocument>(kind: DocumentKind<D>, name: str
 
 /** Results of the documents under examples/, made afresh. */
 export const demoPlan = (): PlanResult => planSwap(exampleDocument(swapDocument, "demo/swap.yaml"));
+/** A donor's meter fitted whole, in lb/min. */
+export const wholeMeterPlan = (): PlanResult =>
+  planSwap(exampleDocument(swapDocument, "own-units/swap.yaml"));
 export const demoRestriction = (): RestrictionResult =>
   measureRestriction(exampleDocument(restrictionDocument, "restriction/restriction.yaml"));
 export const demoTrial = (name: "trial" | "single-pair" = "trial"): TrialOutcome =>

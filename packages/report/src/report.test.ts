@@ -1,4 +1,10 @@
-import type { AnyResult, DecisionResult, RestrictionResult, TrialOutcome } from "bellmouth/job";
+import {
+  type AnyResult,
+  type DecisionResult,
+  planMarkdown,
+  type RestrictionResult,
+  type TrialOutcome,
+} from "bellmouth/job";
 import { describe, expect, it } from "vitest";
 import {
   demoDecision,
@@ -7,6 +13,7 @@ import {
   demoRefinement,
   demoRestriction,
   demoTrial,
+  wholeMeterPlan,
 } from "../../../tests/support/results.js";
 import type { Figure } from "./figure.js";
 import { reportFigures, reportPage, resultFigures } from "./report.js";
@@ -67,6 +74,17 @@ describe.each(every)("every picture of a %s", (_, result) => {
 const PSI = 6894.757;
 // And the horsepower of 550 ft lbf/s in watts, same source.
 const HORSEPOWER = 745.6999;
+
+describe("a donor's meter fitted whole", () => {
+  it("is not set against scaling by area, since nothing was rescaled", () => {
+    const ids = (result: AnyResult) => resultFigures(result).map(({ id }) => id);
+    const whole = wholeMeterPlan();
+    expect(ids(plan)).toContain("plan-area-only");
+    expect(ids(whole)).not.toContain("plan-area-only");
+    expect(planMarkdown(plan)).toContain("rescaled by the ratio of open areas, 1.166");
+    expect(planMarkdown(whole)).toContain("nothing was rescaled");
+  });
+});
 
 describe("a restriction budget", () => {
   const psi: RestrictionResult = { ...restriction, units: { pressure: "psi", flow: "g/s" } };

@@ -8,11 +8,20 @@ import { temperatureFigures } from "./temperature-figures.js";
 const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
 const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
 
+/** A donor's meter that is fitted whole keeps its table: there is nothing to set against scaling by area. */
+const wasRescaled = ({ airflow }: PlanResult): boolean =>
+  airflow.areaRatio !== 1 || airflow.cells.some(({ overAreaOnly }) => overAreaOnly !== 1);
+
 const planSections = (plan: PlanResult): ReportPart["sections"] => [
   {
     id: "curve",
     title: "The curve",
-    figures: [curveFigure(plan), areaFigure(plan), executedFigure(plan), budgetFigure(plan)],
+    figures: [
+      curveFigure(plan),
+      ...(wasRescaled(plan) ? [areaFigure(plan)] : []),
+      executedFigure(plan),
+      budgetFigure(plan),
+    ],
   },
   { id: "room", title: "Room", figures: [headroomFigure(plan), ...sweepFigures(plan)] },
   ...(plan.temperature === null

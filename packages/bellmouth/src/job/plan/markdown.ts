@@ -156,12 +156,17 @@ function temperature(plan: PlanResult): string {
 
 function method(plan: PlanResult): string {
   const { source, areaRatio, executed, outside } = plan.airflow;
+  const rescaled = areaRatio !== 1 || plan.airflow.cells.some(({ overAreaOnly }) => overAreaOnly !== 1);
   const law =
     source.law === null
       ? "Nothing lies between or past its own cells."
       : `Between and past its own cells a ${source.law.form} law stands in (left-out points are predicted to ${percent(source.law.leaveOneOut, 2)} rms).`;
   return [
-    `- The curve is the ${source.kind === "donor" ? "donor's table" : "present table"} (${source.points.length} cells), rescaled by the ratio of open areas, ${figure(areaRatio, 4)}, and by the velocity profiles in both housings. ${law}`,
+    `- The curve is the ${source.kind === "donor" ? "donor's table" : "present table"} (${source.points.length} cells), ${
+      rescaled
+        ? `rescaled by the ratio of open areas, ${figure(areaRatio, 4)}, and by the velocity profiles in both housings`
+        : "which holds for the new housing as it is: nothing was rescaled"
+    }. ${law}`,
     `- The engine computer joins the ${plan.airflow.cells.length} breakpoints with straight lines and past the ends will ${outside === "hold" ? "hold the end value" : "carry the last line on"}. As executed the table is off by at most ${percent(Math.abs(executed.worst.error), 2)} (at ${inUnit(executed.worst.signal, plan.units.signal, plan.signal)}); copying the curve's values would be off by ${percent(Math.abs(executed.sampledWorst.error), 2)}.`,
     `- Uncertainties are standard (one sigma) and first order; \`cells.csv\` has them by component.`,
   ].join("\n");
