@@ -23,7 +23,7 @@ export function adviseNext(
     noises.length === 0 ? 1.5e-4 : noises.reduce((sum, law) => sum + law.slow + law.fast, 0) / noises.length;
   const memory = noises.length === 0 ? 1 : noises.reduce((sum, law) => sum + law.memory, 0) / noises.length;
   const information = assumedSeconds / (2 * Math.max(0.1, memory)) / variance;
-  const reachable = reach(sums, n);
+  const reachable = reach(sums, cells);
   const advice: DriveAdvice[] = [];
   const taken = new Set<number>();
   while (advice.length < most) {
@@ -64,10 +64,20 @@ export function adviseNext(
   return advice;
 }
 
-/** Cells an engine like the one driven can reach: up to a little past the highest flow that full load gives. */
-function reach(sums: RefineSums, n: number): boolean[] {
+/** How much faster than it was seen to turn an engine may be asked to turn [1]. */
+const faster = 1.15;
+/** How much more than the highest flow seen may be asked for where engine speed or pressure is not logged [1]. */
+const higher = 1.2;
+
+/** Cells an engine like the one driven can reach: from just under the lowest driven one up to full load somewhat above the speeds seen. */
+function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
   const lowest = sums.seconds.findIndex((time) => time > 0.2);
-  return Array.from({ length: n }, (_, i) => (lowest < 0 ? true : i >= lowest - 1));
+  if (lowest < 0) return cells.map(() => true);
+  const { filling, places } = sums;
+  const speeds = places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
+  const seen = cells[sums.seconds.findLastIndex((time) => time > 0.2)]!.after;
+  const most = filling.time > 5 ? (filling.sum / filling.time) * faster * Math.max(...speeds) : higher * seen;
+  return cells.map(({ after }, i) => i >= lowest - 1 && after <= Math.max(most, seen));
 }
 
 /**
@@ -79,7 +89,7 @@ function stateFor(sums: RefineSums, flow: number): Pick<DriveAdvice, "speed" | "
   const perTurn = filling.sum / filling.time;
   const speeds = places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
   const slowest = Math.min(...speeds);
-  const fastest = 1.15 * Math.max(...speeds);
+  const fastest = faster * Math.max(...speeds);
   const clamp = (value: number): number => Math.min(fastest, Math.max(slowest, value));
   const high = clamp(flow / (perTurn * 0.5));
   const low = clamp(flow / (perTurn * 0.9));

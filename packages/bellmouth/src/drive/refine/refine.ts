@@ -24,7 +24,7 @@ export function refine(
 }
 
 /**
- * Fuel delivered over fuel asked for, from drives with the old meter and its own table: what the fuel side gets wrong shows there too,
+ * Fuel asked for over fuel delivered, from drives with the old meter and its own table: what the fuel side gets wrong shows there too,
  * and cancels in the refinement of the new table.
  *
  * @param curve  the old meter's table, with its own error budgets (they limit what can be known)

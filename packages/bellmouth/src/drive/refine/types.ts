@@ -84,8 +84,8 @@ export interface RefineOptions {
    */
   readonly prior?: readonly number[];
   /**
-   * Fuel delivered over fuel asked for, told by a drive with the old meter (`fuelScaleOf`): ln ratio and its standard
-   * uncertainty [1]. When left out, a common error of air and one of fuel cannot be told apart, and the air takes it all.
+   * Fuel asked for over fuel delivered, told by a drive with the old meter (`fuelScaleOf`): ln ratio and its standard
+   * uncertainty [1]; above 0 where injectors give too little. When left out, a common error of air and one of fuel cannot be told apart, and the air takes it all.
    */
   readonly fuelScale?: { readonly value: number; readonly u: number };
 }

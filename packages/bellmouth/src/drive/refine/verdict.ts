@@ -58,7 +58,7 @@ export function judge(
         code: "lag",
         text: `${drive.name}: lambda answers ${drive.delay.value.toFixed(2)} s after the fuel, and the sensor takes ${drive.transport.lag.toFixed(2)} s more. That is slow for a sensor near the engine: an old sensor, one far down the pipe, or a slow interface.`,
       });
-  const worst = Math.max(0, ...spoken.map((cell) => Math.abs(Math.log(cell.after / cell.before))));
+  const worst = Math.max(0, ...spoken.map((cell) => Math.abs(cell.after / cell.before - 1)));
   const widest = Math.max(0, ...spoken.map((cell) => 1.96 * cell.u));
   if (spoken.length > 0 && worst < convergedWithin && widest < 2 * convergedWithin)
     verdicts.push({

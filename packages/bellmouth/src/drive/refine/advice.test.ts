@@ -1,0 +1,59 @@
+import { describe, expect, it } from "vitest";
+import { adviseNext } from "./advice.js";
+import type { RefinedCell, RefineSums } from "./types.js";
+
+const flows = [0.005, 0.01, 0.015, 0.02, 0.03, 0.05];
+const u = [0.02, 0.005, 0.005, 0.005, 0.03, 0.06];
+const cells = flows.map(
+  (flow, i): RefinedCell => ({
+    signal: i + 1,
+    before: flow,
+    after: flow,
+    low: flow,
+    high: flow,
+    u: u[i]!,
+    priorU: 0.06,
+    seconds: i < 4 ? 20 : 0,
+    seen: null,
+    evidence: 0.5,
+    held: null,
+  }),
+);
+const covariance = new Float64Array(36);
+u.forEach((value, i) => {
+  covariance[7 * i] = value ** 2;
+});
+/** Driven up to 20 g/s and 60 rev/s, with half a gram drawn a revolution: 34.5 g/s at full load and 69 rev/s. */
+const sums = {
+  seconds: [20, 20, 20, 20, 0, 0],
+  places: [20, 30, 40, 60, 0, 0].map((speed) =>
+    speed === 0 ? { time: 0, speed: 0, pressure: 0 } : { time: 20, speed: 20 * speed, pressure: 10 },
+  ),
+  filling: { sum: 80 * 0.0005, time: 80 },
+  drives: [],
+} as unknown as RefineSums;
+
+describe("what to drive next", () => {
+  const advice = adviseNext(sums, cells, covariance);
+  it("is where the table is widest, as far as the engine can go", () => {
+    // Widest first; never the last cell, although it is the widest of all.
+    expect(advice.map((one) => one.cells[0])).toEqual([4, 0, 1, 2]);
+    expect(advice.every((one) => one.cells[1] < 5)).toBe(true);
+    expect(advice[0]?.flow[1]).toBe(0.03);
+  });
+  it("says which speed and load reach it, and what some time there would give", () => {
+    const [first] = advice;
+    // 30 g/s: at 66.7 rev/s with nine tenths of the air, and not faster than a little above what was seen.
+    expect(first?.speed?.[0]).toBeCloseTo(0.03 / (0.0005 * 0.9), 9);
+    expect(first?.speed?.[1]).toBeCloseTo(69, 9);
+    expect(first?.pressureRatio?.[1]).toBeCloseTo(0.9, 9);
+    expect(first?.uNow).toBeCloseTo(0.03, 12);
+    expect(first?.uAfter).toBeLessThan(0.01);
+  });
+  it("goes a fifth beyond what was seen where speed and pressure are not logged", () => {
+    const blind = { ...sums, filling: { sum: 0, time: 0 } } as RefineSums;
+    const [first] = adviseNext(blind, cells, covariance);
+    expect(first?.cells).toEqual([0, 0]);
+    expect(first?.speed).toBeNull();
+  });
+});
