@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskyInverse, choleskySolve, logDeterminant } from "./cholesky.js";
 import { type PriorParts, scaledPrior } from "./prior.js";
+import { addScaled } from "./series.js";
 
 export interface Posterior {
   readonly mean: Float64Array;
@@ -113,9 +114,15 @@ const factors = [0.25, 0.5, 1, 2, 4, 8] as const;
 export const weighed = ({ logEvidence, scales }: Pick<Posterior, "logEvidence" | "scales">): number =>
   logEvidence - 0.5 * (Math.log(scales.common) ** 2 + Math.log(scales.shape) ** 2);
 
+/** A scale this much less likely than the best takes no part in the mean [ln]. */
+const negligible = 8;
+
 /**
- * Posterior with the prior's two scales chosen by their evidence (empirical Bayes), held to a factor of sixteen in variance and drawn
- * towards 1: the plan's budget is a statement, not a law.
+ * Posterior with the prior's two scales weighed by their evidence, held to a factor of thirty in variance and drawn
+ * towards 1: the plan's budget is a statement, not a law. The scales are averaged over, not chosen: one drive hardly tells them,
+ * and what it leaves open belongs into the intervals.
+ *
+ * @returns mean and covariance over all scales; the most likely scales and their evidence
  */
 export function empiricalPosterior(
   parts: PriorParts,
@@ -123,21 +130,39 @@ export function empiricalPosterior(
   vector: Float64Array,
   n: number,
 ): Posterior | null {
-  let best: (Omit<Posterior, "mean" | "covariance"> & { readonly solved: Solved }) | null = null;
-  let bestValue = Number.NEGATIVE_INFINITY;
+  const candidates: Posterior[] = [];
+  let best: Posterior | null = null;
   for (const common of factors)
     for (const shape of factors) {
       const prior = scaledPrior(parts, common, shape);
-      const solved = solve(prior, matrix, vector, n);
-      if (solved === null) continue;
-      const candidate = { solved, prior, scales: { common, shape }, logEvidence: solved.logEvidence };
-      const value = weighed(candidate);
-      if (value > bestValue) {
-        bestValue = value;
-        best = candidate;
-      }
+      const found = posteriorOf(prior, matrix, vector, n);
+      if (found === null) continue;
+      const candidate = { ...found, prior, scales: { common, shape } };
+      candidates.push(candidate);
+      if (best === null || weighed(candidate) > weighed(best)) best = candidate;
     }
-  if (best === null) return null;
-  const { solved, ...rest } = best;
-  return { ...rest, ...spread(solved, n) };
+  return best === null ? null : averaged(candidates, best, n);
+}
+
+/** Mean, covariance and prior over the candidates, each as likely as its evidence says. */
+function averaged(candidates: readonly Posterior[], best: Posterior, n: number): Posterior {
+  const top = weighed(best);
+  const likely = candidates.filter((candidate) => weighed(candidate) > top - negligible);
+  const weights = likely.map((candidate) => Math.exp(weighed(candidate) - top));
+  const whole = weights.reduce((sum, weight) => sum + weight, 0);
+  const mean = new Float64Array(n);
+  const covariance = new Float64Array(n * n);
+  const prior = new Float64Array(n * n);
+  likely.forEach((candidate, c) => {
+    addScaled(mean, weights[c]! / whole, candidate.mean);
+  });
+  likely.forEach((candidate, c) => {
+    const weight = weights[c]! / whole;
+    addScaled(covariance, weight, candidate.covariance);
+    addScaled(prior, weight, candidate.prior);
+    const off = candidate.mean.map((value, i) => value - mean[i]!);
+    for (let r = 0; r < n; r++)
+      for (let k = 0; k < n; k++) covariance[r * n + k] = covariance[r * n + k]! + weight * off[r]! * off[k]!;
+  });
+  return { ...best, mean, covariance, prior };
 }
