@@ -80,6 +80,11 @@ describe("plan, drive, refine, and again", () => {
     expect(off(two, "after")).toBeLessThan(off(one, "before") / 4);
   });
 
+  it("says that lambda alone cannot tell air from fuel", () => {
+    for (const { verdict } of [one, two])
+      expect(verdict.reasons.map(({ code }) => code)).toContain("scale-cannot-be-told-apart");
+  });
+
   it("hears the same from a long log read in pieces, and tells of it as of one drive", () => {
     const fast = drive(1, null, 100);
     const log = fast["drive.csv"] as string;

@@ -9,3 +9,4 @@ export { openingFlow } from "./suspects.js";
 export type { TransientLaw } from "./transient.js";
 export type { TransportLaw } from "./transport.js";
 export * from "./types.js";
+export { scaleStandsOut } from "./verdict.js";

@@ -31,10 +31,12 @@ export function judge(
       text: "The correction fades with flow as air that enters behind the meter would, and the drives cannot tell the two apart. Look for an air leak (smoke or pressure test) before the table is changed at low flow.",
     });
   }
-  if (options.fuelScale === undefined && Math.abs(result.common.value) > 2 * result.common.u + 0.005)
+  if (options.fuelScale === undefined)
     verdicts.push({
       code: "scale cannot be told apart",
-      text: `All cells together ask for ${percent(result.common.value)}. Injectors, fuel pressure or fuel would look the same, and lambda cannot tell them from air. The table takes it all; a drive with the old meter in place would tell.`,
+      text: scaleStandsOut(result)
+        ? `All cells together ask for ${percent(result.common.value)}. Injectors, fuel pressure or fuel would look the same, and lambda cannot tell them from air. The table takes it all; a drive with the old meter in place would tell.`
+        : `All cells together ask for ${percent(result.common.value)}, which is little. It may still be two errors that cancel: lambda alone cannot tell air from injectors, fuel pressure or fuel. A drive with the old meter in place would.`,
     });
   const limit = share(sums, "lambda at its limit");
   if (limit > 0.05)
@@ -75,6 +77,10 @@ export function judge(
     });
   return verdicts;
 }
+
+/** True when all cells together ask for more than chance and a usual table would. */
+export const scaleStandsOut = ({ common }: Pick<RefineResult, "common">): boolean =>
+  Math.abs(common.value) > 2 * common.u + 0.005;
 
 function share(sums: RefineSums, reason: "lambda at its limit" | "trim saturated"): number {
   let rows = 0;

@@ -4,6 +4,7 @@ import {
   fuelScaleFrom,
   mergeSums,
   type RefineResult,
+  scaleStandsOut,
   solveRefinement,
   type VerdictCode,
 } from "../../drive/index.js";
@@ -65,12 +66,12 @@ function oldScale(document: RefineDocument, old: readonly LogOutcome[]): RefineR
   return fuelScaleFrom(curve, old.map((one) => one.sums).reduce(mergeSums, emptySums(curve)));
 }
 
+/** What asks for a look; a common error does only where it stands out. */
 const LOOK: readonly VerdictCode[] = [
   "leak",
   "leak or table",
   "injector offset",
   "exhaust leak",
-  "scale cannot be told apart",
   "trims saturated",
   "lambda at its limit",
   "lag",
@@ -82,7 +83,12 @@ function verdictOf(
   fuelScale: RefineReport["fuelScale"],
 ): Verdict {
   const reasons: Reason[] = result.verdicts.map(({ code, text }) => ({
-    severity: code === "nothing usable" ? "refuse" : LOOK.includes(code) ? "look" : "note",
+    severity:
+      code === "nothing usable"
+        ? "refuse"
+        : LOOK.includes(code) || (code === "scale cannot be told apart" && scaleStandsOut(result))
+          ? "look"
+          : "note",
     code: code.replaceAll(" ", "-"),
     text,
     cells: [],
