@@ -64,12 +64,12 @@ export function adviseNext(
   return advice;
 }
 
-/** How much faster than it was seen to turn an engine may be asked to turn [1]. */
-const faster = 1.15;
+/** Speeds seen are means of a cell; this little above the highest is still what was driven, and nobody is sent past a limiter [1]. */
+const faster = 1.05;
 /** How much more than the highest flow seen may be asked for where engine speed or pressure is not logged [1]. */
 const higher = 1.2;
 
-/** Cells an engine like the one driven can reach: from just under the lowest driven one up to full load somewhat above the speeds seen. */
+/** Cells an engine like the one driven can reach: from just under the lowest driven one up to full load at the speeds seen. */
 function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
   const lowest = sums.seconds.findIndex((time) => time > 0.2);
   if (lowest < 0) return cells.map(() => true);

@@ -35,8 +35,8 @@ export function judge(
     verdicts.push({
       code: "scale cannot be told apart",
       text: scaleStandsOut(result)
-        ? `All cells together ask for ${percent(result.common.value)}. Injectors, fuel pressure or fuel would look the same, and lambda cannot tell them from air. The table takes it all; a drive with the old meter in place would tell.`
-        : `All cells together ask for ${percent(result.common.value)}, which is little. It may still be two errors that cancel: lambda alone cannot tell air from injectors, fuel pressure or fuel. A drive with the old meter in place would.`,
+        ? `All cells together ask for ${percent(Math.expm1(result.common.value))}. Injectors, fuel pressure or fuel would look the same, and lambda cannot tell them from air. The table takes it all; a drive with the old meter in place would tell.`
+        : `All cells together ask for ${percent(Math.expm1(result.common.value))}, which is little. It may still be two errors that cancel: lambda alone cannot tell air from injectors, fuel pressure or fuel. A drive with the old meter in place would.`,
     });
   const limit = share(sums, "lambda at its limit");
   if (limit > 0.05)
