@@ -12,6 +12,7 @@ import {
   seededRandom,
   simulateDrive,
 } from "@bellmouth/simulator";
+import { drawnCars } from "./drawn-cars.js";
 
 /** One seed of the scoring: a car, a family, closed loop or trims off. */
 export interface ScoreCase {
@@ -21,15 +22,16 @@ export interface ScoreCase {
   readonly feedback: boolean;
 }
 
-export type CarSet = "held-out" | "development";
-const carsOf = (set: CarSet): readonly CarSpec[] => (set === "held-out" ? heldOutCars : developmentCars);
+export type CarSet = "held-out" | "development" | "drawn";
+const carsOf = (set: CarSet): readonly CarSpec[] =>
+  set === "held-out" ? heldOutCars : set === "drawn" ? drawnCars() : developmentCars;
 export const carNames = (set: CarSet): readonly string[] => carsOf(set).map((car) => car.name);
 
 /**
  * The cases: every family gets the same number of seeds, spread evenly over the cars, half closed loop and half with
  * trims off within each car (all off in the family `trims off`).
  *
- * @param set `held-out` for the score; `development` to work with
+ * @param set `held-out` for the score; `development` and `drawn` to work with
  */
 export function scoreCases(set: CarSet, seedsPerFamily: number, firstSeed: number): ScoreCase[] {
   const cars = carsOf(set);
@@ -56,7 +58,9 @@ export interface PlayedCase {
 }
 
 export const carNamed = (name: string): CarSpec => {
-  const car = [...developmentCars, ...heldOutCars].find((candidate) => candidate.name === name);
+  const car = [...developmentCars, ...heldOutCars, ...drawnCars()].find(
+    (candidate) => candidate.name === name,
+  );
   if (car === undefined) throw new Error(`no car named ${name}`);
   return car;
 };

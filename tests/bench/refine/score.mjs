@@ -1,6 +1,7 @@
 // Scores the refinement against the common practice and against an oracle over many simulated drives.
 //   node tests/bench/refine/score.mjs                 held-out cars, 24 seeds a family; writes tests/bench/scores/refine.json
 //   node tests/bench/refine/score.mjs --development   development cars, 8 seeds a family; writes nothing
+//   node tests/bench/refine/score.mjs --drawn         cars drawn at random, for development too; writes nothing
 //   options: --seeds N (a family and a special question), --first N (first seed), --workers N (default 2),
 //            --family "no pulls" (that one only), --special leak (that question only)
 import { spawn } from "node:child_process";
@@ -14,6 +15,7 @@ import { build } from "esbuild";
 const { values } = parseArgs({
   options: {
     development: { type: "boolean", default: false },
+    drawn: { type: "boolean", default: false },
     seeds: { type: "string" },
     first: { type: "string", default: "1" },
     family: { type: "string" },
@@ -21,7 +23,7 @@ const { values } = parseArgs({
     workers: { type: "string", default: "2" },
   },
 });
-const set = values.development ? "development" : "held-out";
+const set = values.drawn ? "drawn" : values.development ? "development" : "held-out";
 const root = fileURLToPath(new URL("../../../", import.meta.url));
 const folder = mkdtempSync(join(tmpdir(), "refine-score-"));
 process.on("exit", () => rmSync(folder, { recursive: true, force: true }));

@@ -112,7 +112,7 @@ export function solveRefinement(
   };
   return {
     ...result,
-    verdicts: judge(curve, sums, result, found.accepted !== null, options),
+    verdicts: judge(sums, result, found, options),
     next: adviseNext(sums, refined, covariance),
   };
 }

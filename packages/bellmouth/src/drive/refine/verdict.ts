@@ -1,7 +1,13 @@
-import type { TransferCurve } from "../../sensor/index.js";
 import { evidenced } from "./evidence.js";
-import { strongOdds } from "./find-suspects.js";
-import type { RefineOptions, RefineResult, RefineSums, Verdict } from "./types.js";
+import { type Suspicion, strongOdds } from "./find-suspects.js";
+import type {
+  RefinedCell,
+  RefineOptions,
+  RefineResult,
+  RefineSums,
+  SuspectFinding,
+  Verdict,
+} from "./types.js";
 
 /** A table is called converged when every evidenced cell's correction and interval are within this [1]. */
 const convergedWithin = 0.01;
@@ -9,10 +15,9 @@ const percent = (value: number, digits = 1): string => `${(100 * value).toFixed(
 
 /** What the drives say besides the table: plain verdicts, the weightiest first. */
 export function judge(
-  curve: TransferCurve,
   sums: RefineSums,
   result: Omit<RefineResult, "verdicts" | "next">,
-  suspectAccepted: boolean,
+  found: Suspicion,
   options: RefineOptions,
 ): readonly Verdict[] {
   const verdicts: Verdict[] = [];
@@ -22,15 +27,13 @@ export function judge(
     return [{ code: "nothing usable", text: `No drive could be used. ${reasons}` }];
   }
   const spoken = result.cells.filter(evidenced);
-  if (suspectAccepted) {
-    const worst = [...result.suspects].sort((a, b) => b.logOdds - a.logOdds)[0]!;
-    verdicts.push(suspectVerdict(worst.suspect, worst.size, worst.u, curve));
-  } else if (leakShaped(result) || leakLikely(result)) {
+  if (found.believed !== null)
+    verdicts.push(suspectVerdict(found.believed, found.accepted !== null, result.cells[0]));
+  else if (leakShaped(result) || leakLikely(result))
     verdicts.push({
       code: "leak or table",
       text: "The correction fades with flow as air that enters behind the meter would, and the drives cannot tell the two apart. Look for an air leak (smoke or pressure test) before the table is changed at low flow.",
     });
-  }
   if (options.fuelScale === undefined)
     verdicts.push({
       code: "scale cannot be told apart",
@@ -93,25 +96,28 @@ function share(sums: RefineSums, reason: "lambda at its limit" | "trim saturated
 }
 
 function suspectVerdict(
-  suspect: "leak" | "injector offset" | "exhaust leak",
-  size: number,
-  u: number,
-  curve: TransferCurve,
+  { suspect, size, u }: SuspectFinding,
+  setApart: boolean,
+  least: RefinedCell | undefined,
 ): Verdict {
-  if (suspect === "leak")
+  if (suspect === "leak") {
+    const much = `${(1000 * size).toFixed(2)} +- ${(1000 * 1.96 * u).toFixed(2)} g/s at high vacuum`;
     return {
       code: "leak",
-      text: `Something else is wrong: a leak. Air enters behind the meter, ${(1000 * size).toFixed(2)} +- ${(1000 * 1.96 * u).toFixed(2)} g/s at high vacuum, and follows the manifold's vacuum as no table error can. Mend it and drive again; the table was refined with the leak set apart.`,
+      text: setApart
+        ? `Something else is wrong: a leak. Air enters behind the meter, ${much}, and follows the manifold's vacuum as no table error can. Mend it and drive again; the table was refined with the leak set apart.`
+        : `Something else is wrong: most likely a leak. What is off follows the manifold's vacuum as air that enters behind the meter would, ${much}. It is not certain enough to be set apart, so the table holds it at low flow: look for the leak (smoke or pressure test), mend it, and drive again before the table is changed there.`,
     };
+  }
   if (suspect === "exhaust leak")
     return {
       code: "exhaust leak",
-      text: `Something else is wrong: lambda reads lean by up to ${percent(size)} at low flow in the way of outside air that enters the exhaust before the sensor. Check joints and the sensor's place.`,
+      text: `Something else is wrong: lambda reads lean by up to ${percent(size)} at low flow in the way of outside air that enters the exhaust before the sensor. Check joints and the sensor's place; the table holds it until then.`,
     };
-  const share = size / Math.max(1e-12, curve.cells[0]!.flow || curve.cells[1]!.flow);
+  const share = size / Math.max(1e-12, least?.before ?? 0);
   return {
     code: "injector offset",
-    text: `Something else is wrong: fuel is ${size > 0 ? "missing" : "in excess"} at every injection by a fixed amount (about ${percent(Math.abs(share))} of the least flow at one revolution a second), as a wrong injector dead time gives. Set it right first.`,
+    text: `Something else is wrong: fuel is ${size > 0 ? "missing" : "in excess"} at every injection by a fixed amount (about ${percent(Math.abs(share))} of the least flow at one revolution a second), as a wrong injector dead time gives. Set it right first; the table holds it until then.`,
   };
 }
 
