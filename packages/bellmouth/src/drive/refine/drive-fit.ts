@@ -56,7 +56,7 @@ export interface DriveFit {
   /** Number of independent samples of a steady level that the rows amount to [1]. */
   readonly effective: number;
   readonly iterations: number;
-  /** How much more the drive's stretches disagree than its noise law says [1]; the sums are divided by it. */
+  /** How much more the drive's stretches disagree than its noise law says, times what fitting took from the noise [1]; the sums are divided by it. */
   readonly misfit: number;
 }
 
@@ -115,6 +115,30 @@ function penalty(p: Float64Array, theta: Float64Array, options: DriveFitOptions)
   });
   return sum;
 }
+
+/**
+ * Number of parameters that the drive told: those fitted, less what the priors held. The trace of A (A + P)^-1.
+ *
+ * @param inverse of A + P, row-major
+ * @source T. Hastie, R. Tibshirani, Generalized Additive Models (1990), section 3.5: degrees of freedom of a smoother.
+ */
+function fittedOf(inverse: Float64Array, size: number, keep: number, options: DriveFitOptions): number {
+  const cells = Math.round(Math.sqrt(options.priorInverse.length));
+  let held = 0;
+  for (let r = 0; r < cells; r++)
+    for (let c = 0; c < cells; c++) held += inverse[r * size + c]! * options.priorInverse[c * cells + r]!;
+  options.parameters.forEach((parameter, k) => {
+    held += inverse[(keep + k) * size + keep + k]! / parameter.sd ** 2;
+  });
+  return cells + options.parameters.length - held;
+}
+
+/**
+ * How much too small the slow noise looks after a fit [1]: what was fitted follows some of it. A drive holds so many independent values of it, and
+ * every fitted parameter takes one away, as in a standard deviation of few values.
+ */
+const takenByFit = (fitted: number, independent: number): number =>
+  1 / (1 - Math.min(0.5, Math.max(0, fitted / independent)));
 
 /**
  * Fits a drive: table, transport and transients together by damped Gauss-Newton steps; between steps the noise law, its
@@ -292,23 +316,25 @@ export function fitDrive(
     keep,
     options.priorInverse,
   );
-  for (const values of [reduced.matrix, reduced.vector])
-    for (let k = 0; k < values.length; k++) values[k] = values[k]! / misfit;
-  const b = Float64Array.from(reduced.vector);
-  for (let r = 0; r < keep; r++)
-    for (let c = 0; c < cells; c++) b[r] = b[r]! + reduced.matrix[r * keep + c]! * theta[c]!;
-
   addPriors(sums.matrix, sums.vector, size, theta, p, options, kept.length, true);
   // Suspects are absent, not unknown, when the law's own spread is told.
   for (let k = cells; k < keep; k++) sums.matrix[k * size + k] = sums.matrix[k * size + k]! * 1e6 + 1e6;
   const factor = choleskyFactor(sums.matrix, size);
   const count = parameters.length;
   const lawCovariance = new Float64Array(count * count);
-  if (factor !== null) {
-    const inverse = choleskyInverse(factor, size);
+  const inverse = factor === null ? null : choleskyInverse(factor, size);
+  if (inverse !== null) {
     for (let r = 0; r < count; r++)
       for (let c = 0; c < count; c++) lawCovariance[r * count + c] = inverse[(keep + r) * size + keep + c]!;
   }
+  const fitted = inverse === null ? 0 : fittedOf(inverse, size, keep, options);
+  const caution = misfit * takenByFit(fitted, (counted(use) * grid.step) / (2 * noise.memory));
+  for (const values of [reduced.matrix, reduced.vector])
+    for (let k = 0; k < values.length; k++) values[k] = values[k]! / caution;
+  const b = Float64Array.from(reduced.vector);
+  for (let r = 0; r < keep; r++)
+    for (let c = 0; c < cells; c++) b[r] = b[r]! + reduced.matrix[r * keep + c]! * theta[c]!;
+
   const ones = new Float64Array(n).fill(1);
   const gate = Uint8Array.from(gated);
   for (let t = 0; t < n; t++) if (gate[t] === 0 && use[t] === 0) gate[t] = settling;
@@ -326,7 +352,7 @@ export function fitDrive(
     theta,
     effective: whitenedSquares(ones, white, use, restart) * (noise.slow + noise.fast),
     iterations: iteration,
-    misfit,
+    misfit: caution,
   };
 }
 

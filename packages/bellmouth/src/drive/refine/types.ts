@@ -32,7 +32,7 @@ export interface DriveSummary {
   readonly delay: { readonly value: number; readonly u: number } | null;
   /** Correlation time over which samples tell the same thing [s], and the number of independent ones. */
   readonly effective: number;
-  /** How much more the drive's stretches disagree than its noise law says [1]; its evidence is divided by it. */
+  /** How much more the drive's stretches disagree than its noise law says, times what fitting took from the noise [1]; its evidence is divided by it. */
   readonly misfit: number;
   /** Trims at their limit while closed loop asked for more, share of the rows [1]. */
   readonly saturated: number;
