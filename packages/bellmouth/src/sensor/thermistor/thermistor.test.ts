@@ -224,6 +224,11 @@ describe("planTemperatureTable", () => {
     expect(Math.abs(inverse.worst.error)).toBeLessThan(0.6 * Math.abs(sampled.worst.error));
     expect(inverse.cells[0]?.flags).toEqual(["beyond band", "open circuit"]);
     expect(inverse.shown).toEqual({ open: 233.15, short: 363.15 });
+    // Of several cells beyond the band only the last shows the fault.
+    const wide: Axis = { ...warm, values: [...warm.values, 413.15, 433.15] };
+    const ends = planTemperatureTable(circuit, wide, { ...options, values: "voltage" }).cells;
+    expect(ends.at(-1)?.flags).toContain("short circuit");
+    expect(ends.at(-2)?.flags).toEqual(["beyond band"]);
     // The cells at the band's two ends show their temperature a little outside it.
     inverse.cells.slice(2, -1).forEach((cell) => {
       expect(Math.abs(temperatureAt(circuit, cell.value) - cell.x)).toBeLessThan(
