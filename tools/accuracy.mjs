@@ -27,7 +27,10 @@ for (const row of rows) {
   ids.add(row.id);
 }
 // Two digits: enough to judge by, and the same on every machine. Deviations at rounding level are shown as such.
-const figure = (value) => (Math.abs(value) < 1e-10 ? "< 1e-10" : Number(value.toPrecision(2)).toString());
+const figure = (value, unit) => {
+  if (value === 0 && /cells|drives/.test(unit)) return "0";
+  return Math.abs(value) < 1e-10 ? "< 1e-10" : Number(value.toPrecision(2)).toString();
+};
 const cell = (text) => String(text).replaceAll("|", "\\|").replaceAll("\n", " ");
 const areas = [...new Set(rows.map((row) => row.area))].sort();
 let text = `# Accuracy
@@ -41,7 +44,7 @@ that it was not reached. Rows marked *from memory* are sanity checks and never g
 for (const area of areas) {
   text += `## ${area}\n\n| check | against | evidence | values | found | within | figure |\n| --- | --- | --- | ---: | ---: | ---: | --- |\n`;
   for (const row of rows.filter((candidate) => candidate.area === area)) {
-    text += `| ${cell(row.what)} | ${cell(row.source)} | ${row.evidence} | ${row.compared} | ${figure(row.measured)} | ${Number(row.limit.toPrecision(3))}${row.measured <= row.limit ? "" : " **missed**"} | ${cell(row.unit)} |\n`;
+    text += `| ${cell(row.what)} | ${cell(row.source)} | ${row.evidence} | ${row.compared} | ${figure(row.measured, row.unit)} | ${Number(row.limit.toPrecision(3))}${row.measured <= row.limit ? "" : " **missed**"} | ${cell(row.unit)} |\n`;
   }
   text += "\n";
 }
