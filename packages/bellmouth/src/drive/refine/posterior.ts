@@ -130,24 +130,28 @@ export function empiricalPosterior(
   vector: Float64Array,
   n: number,
 ): Posterior | null {
-  const candidates: Posterior[] = [];
-  let best: Posterior | null = null;
+  const candidates: Candidate[] = [];
   for (const common of factors)
     for (const shape of factors) {
       const prior = scaledPrior(parts, common, shape);
-      const found = posteriorOf(prior, matrix, vector, n);
-      if (found === null) continue;
-      const candidate = { ...found, prior, scales: { common, shape } };
-      candidates.push(candidate);
-      if (best === null || weighed(candidate) > weighed(best)) best = candidate;
+      const solved = solve(prior, matrix, vector, n);
+      if (solved === null) continue;
+      candidates.push({ solved, prior, scales: { common, shape }, logEvidence: solved.logEvidence });
     }
-  return best === null ? null : averaged(candidates, best, n);
+  return candidates.length === 0 ? null : averaged(candidates, n);
+}
+
+interface Candidate extends Pick<Posterior, "prior" | "scales" | "logEvidence"> {
+  readonly solved: Solved;
 }
 
 /** Mean, covariance and prior over the candidates, each as likely as its evidence says. */
-function averaged(candidates: readonly Posterior[], best: Posterior, n: number): Posterior {
+function averaged(candidates: readonly Candidate[], n: number): Posterior {
+  const best = candidates.reduce((a, b) => (weighed(b) > weighed(a) ? b : a));
   const top = weighed(best);
-  const likely = candidates.filter((candidate) => weighed(candidate) > top - negligible);
+  const likely = candidates
+    .filter((candidate) => weighed(candidate) > top - negligible)
+    .map((candidate) => ({ ...candidate, ...spread(candidate.solved, n) }));
   const weights = likely.map((candidate) => Math.exp(weighed(candidate) - top));
   const whole = weights.reduce((sum, weight) => sum + weight, 0);
   const mean = new Float64Array(n);
@@ -164,5 +168,6 @@ function averaged(candidates: readonly Posterior[], best: Posterior, n: number):
     for (let r = 0; r < n; r++)
       for (let k = 0; k < n; k++) covariance[r * n + k] = covariance[r * n + k]! + weight * off[r]! * off[k]!;
   });
-  return { ...best, mean, covariance, prior };
+  const { scales, logEvidence } = best;
+  return { scales, logEvidence, mean, covariance, prior };
 }
