@@ -36,6 +36,8 @@ const TESTS = {
     "tests/property/refine",
     "tests/bad-input/logs",
     "tests/conformance/drive",
+    "tests/conformance/refine",
+    "tests/end-to-end/refine",
   ],
 };
 

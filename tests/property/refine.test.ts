@@ -65,6 +65,27 @@ describe.each(cases)("refinement of a simulated drive", ({ curve, drive, other, 
     expect(after).toBeLessThan(Math.max(0.008, before / 4));
   });
 
+  it("keeps what was known before out of the evidence: of cells far from every row it says nothing", () => {
+    const { seconds, matrix, vector } = a;
+    const size = Math.round(Math.sqrt(matrix.length));
+    const silent = seconds.flatMap((_, i) =>
+      seconds.slice(Math.max(0, i - 3), i + 4).every((time) => time === 0) ? [i] : [],
+    );
+    expect(silent.length).toBeGreaterThan(0);
+    for (const i of silent) {
+      // A doubt of 3 % known before would stand here as 1,000.
+      expect(matrix[i * size + i]).toBeLessThan(1);
+      expect(Math.abs(vector[i] as number)).toBeLessThan(1);
+    }
+  });
+
+  it("shows near each driven cell what was seen there", () => {
+    const seen = alone.cells.filter((cell) => cell.seconds > 10);
+    expect(seen.length).toBeGreaterThan(3);
+    for (const cell of seen)
+      expect(Math.abs((cell.seen ?? 0) / (cell.after / cell.before) - 1)).toBeLessThan(0.02);
+  });
+
   it("gives the same from two logs at once as from their sums added, in either order", () => {
     const whole = refine(curve, [drive, other]);
     for (const sums of [mergeSums(a, b), mergeSums(b, a)]) {

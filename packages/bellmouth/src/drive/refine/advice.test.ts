@@ -50,6 +50,13 @@ describe("what to drive next", () => {
     expect(first?.uNow).toBeCloseTo(0.03, 12);
     expect(first?.uAfter).toBeLessThan(0.01);
   });
+  it("expects the noise that the drives had on average", () => {
+    const noise = (slow: number) => ({ noise: { slow, fast: 0, memory: 1 } });
+    const after = (drives: unknown[]): number | undefined =>
+      adviseNext({ ...sums, drives } as unknown as RefineSums, cells, covariance)[0]?.uAfter;
+    expect(after([noise(2e-4), noise(4e-4)])).toBeCloseTo(after([noise(3e-4)])!, 12);
+    expect(after([noise(2e-4)])).toBeLessThan(after([noise(3e-4)])!);
+  });
   it("goes a fifth beyond what was seen where speed and pressure are not logged", () => {
     const blind = { ...sums, filling: { sum: 0, time: 0 } } as RefineSums;
     const [first] = adviseNext(blind, cells, covariance);
