@@ -69,14 +69,18 @@ const faster = 1.05;
 /** How much more than the highest flow seen may be asked for where engine speed or pressure is not logged [1]. */
 const higher = 1.2;
 
+/** Mean engine speed near each driven cell [rev/s]. */
+const speedsSeen = ({ places }: RefineSums): number[] =>
+  places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
+
 /** Cells an engine like the one driven can reach: from just under the lowest driven one up to full load at the speeds seen. */
 function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
   const lowest = sums.seconds.findIndex((time) => time > 0.2);
   if (lowest < 0) return cells.map(() => true);
-  const { filling, places } = sums;
-  const speeds = places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
+  const { filling } = sums;
   const seen = cells[sums.seconds.findLastIndex((time) => time > 0.2)]!.after;
-  const most = filling.time > 5 ? (filling.sum / filling.time) * faster * Math.max(...speeds) : higher * seen;
+  const most =
+    filling.time > 5 ? (filling.sum / filling.time) * faster * Math.max(...speedsSeen(sums)) : higher * seen;
   return cells.map(({ after }, i) => i >= lowest - 1 && after <= Math.max(most, seen));
 }
 
@@ -84,10 +88,10 @@ function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
  * Engine speed and pressure ratio that draw a flow, by the air per revolution seen so far: a moderate load where the engine's speeds allow it.
  */
 function stateFor(sums: RefineSums, flow: number): Pick<DriveAdvice, "speed" | "pressureRatio"> {
-  const { filling, places } = sums;
+  const { filling } = sums;
   if (!(filling.time > 5)) return { speed: null, pressureRatio: null };
   const perTurn = filling.sum / filling.time;
-  const speeds = places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
+  const speeds = speedsSeen(sums);
   const slowest = Math.min(...speeds);
   const fastest = faster * Math.max(...speeds);
   const clamp = (value: number): number => Math.min(fastest, Math.max(slowest, value));

@@ -21,8 +21,8 @@ describe("small symmetric systems", () => {
     expect(choleskyFactor(Float64Array.of(Number.NaN), 1)).toBeNull();
   });
   it("integrates a parameter out as the Schur complement does", () => {
-    const reduced = marginalise(two, Float64Array.of(8, 7), 2, 1)!;
+    const reduced = marginalise(two, [Float64Array.of(8, 7)], 2, 1)!;
     expect(reduced.matrix[0]).toBeCloseTo(4 - (2 * 2) / 3, 12);
-    expect(reduced.vector[0]).toBeCloseTo(8 - (2 * 7) / 3, 12);
+    expect(reduced.vectors[0]?.[0]).toBeCloseTo(8 - (2 * 7) / 3, 12);
   });
 });

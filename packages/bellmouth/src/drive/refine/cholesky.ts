@@ -73,68 +73,46 @@ export function logDeterminant(factor: Float64Array, n: number): number {
 }
 
 /**
- * Marginalises the trailing parameters out of a quadratic form -x'Ax/2 + b'x: A11 - A12 inv(A22) A21 and
+ * Marginalises the trailing parameters out of a quadratic form -x'Ax/2 + b'x, for any number of vectors b: A11 - A12 inv(A22) A21 and
  * b1 - A12 inv(A22) b2.
  *
  * @param keep number of leading parameters kept
- * @returns the reduced matrix and vector, or `null` when the part taken out is not positive definite
+ * @returns the reduced matrix and vectors, or `null` when the part taken out is not positive definite
  */
 export function marginalise(
-  matrix: Float64Array,
-  vector: Float64Array,
-  n: number,
-  keep: number,
-): { readonly matrix: Float64Array; readonly vector: Float64Array } | null {
-  const out = n - keep;
-  const inner = new Float64Array(out * out);
-  for (let i = 0; i < out; i++)
-    for (let j = 0; j < out; j++) inner[i * out + j] = matrix[(keep + i) * n + keep + j]!;
-  const factor = choleskyFactor(inner, out);
-  if (factor === null) return null;
-  const half = new Float64Array(out * (keep + 1));
-  const column = new Float64Array(out);
-  for (let c = 0; c <= keep; c++) {
-    for (let i = 0; i < out; i++) column[i] = c < keep ? matrix[(keep + i) * n + c]! : vector[keep + i]!;
-    half.set(forwardSolve(factor, out, column), c * out);
-  }
-  const reduced = new Float64Array(keep * keep);
-  const rest = new Float64Array(keep);
-  for (let r = 0; r < keep; r++) {
-    for (let c = 0; c <= keep; c++) {
-      let sum = 0;
-      for (let i = 0; i < out; i++) sum += half[r * out + i]! * half[c * out + i]!;
-      if (c < keep) reduced[r * keep + c] = matrix[r * n + c]! - sum;
-      else rest[r] = vector[r]! - sum;
-    }
-  }
-  return { matrix: reduced, vector: rest };
-}
-
-/**
- * The vectors' part of `marginalise` for many vectors with one matrix: b1 - A12 inv(A22) b2 of each.
- *
- * @returns the reduced vectors, or `null` when the part taken out is not positive definite
- */
-export function marginaliseVectors(
   matrix: Float64Array,
   vectors: readonly Float64Array[],
   n: number,
   keep: number,
-): Float64Array[] | null {
+): { readonly matrix: Float64Array; readonly vectors: readonly Float64Array[] } | null {
   const out = n - keep;
   const inner = new Float64Array(out * out);
   for (let i = 0; i < out; i++)
     for (let j = 0; j < out; j++) inner[i * out + j] = matrix[(keep + i) * n + keep + j]!;
   const factor = choleskyFactor(inner, out);
   if (factor === null) return null;
-  return vectors.map((vector) => {
-    const solved = choleskySolve(factor, out, vector.subarray(keep));
-    const rest = new Float64Array(keep);
-    for (let r = 0; r < keep; r++) {
-      let sum = vector[r]!;
-      for (let i = 0; i < out; i++) sum -= matrix[(keep + i) * n + r]! * solved[i]!;
-      rest[r] = sum;
+  const half = new Float64Array(out * keep);
+  const column = new Float64Array(out);
+  for (let c = 0; c < keep; c++) {
+    for (let i = 0; i < out; i++) column[i] = matrix[(keep + i) * n + c]!;
+    half.set(forwardSolve(factor, out, column), c * out);
+  }
+  const reduced = new Float64Array(keep * keep);
+  for (let r = 0; r < keep; r++)
+    for (let c = 0; c < keep; c++) {
+      let sum = 0;
+      for (let i = 0; i < out; i++) sum += half[r * out + i]! * half[c * out + i]!;
+      reduced[r * keep + c] = matrix[r * n + c]! - sum;
     }
-    return rest;
-  });
+  return {
+    matrix: reduced,
+    vectors: vectors.map((vector) => {
+      const rest = forwardSolve(factor, out, vector.subarray(keep));
+      return Float64Array.from({ length: keep }, (_, r) => {
+        let sum = 0;
+        for (let i = 0; i < out; i++) sum += half[r * out + i]! * rest[i]!;
+        return vector[r]! - sum;
+      });
+    }),
+  };
 }

@@ -3,7 +3,7 @@ import { choleskyFactor, choleskyInverse, choleskySolve, marginalise } from "./c
 import { gateCode } from "./gate.js";
 import { type DriveLaw, type LawParameter, lawOf, vectorOf } from "./law.js";
 import { misfitOf, shortestStretch, stretchCount } from "./misfit.js";
-import { type Bench, benchOf, lawColumns, motionOf, type Predicted, predict, unmetered } from "./model.js";
+import { type Bench, benchOf, lawColumns, mixed, motionOf, type Predicted, predict } from "./model.js";
 import {
   counting,
   fitNoise,
@@ -184,11 +184,6 @@ export function fitDrive(
       residual[t] = lambda[t]! - shown[t]! - offset[t]! * slope;
     }
   };
-  const look = (q: Float64Array, x: Float64Array): Predicted => {
-    const predicted = predict(bench, lawOf(q), x);
-    compare(predicted);
-    return predicted;
-  };
   const chooseRows = (known: Uint8Array): void => {
     let pending = false;
     for (let t = 0; t < n; t++) {
@@ -200,6 +195,14 @@ export function fitDrive(
         pending = false;
       }
     }
+  };
+  /** What the present law and table make of the drive: rows that count, what is left of them, and what moved. */
+  const takeStock = (): Predicted => {
+    const now = predict(bench, lawOf(p), theta);
+    chooseRows(now.transport.known);
+    compare(now);
+    rows.motion = motionOf(bench, now);
+    return now;
   };
   let steps = start === undefined ? 0 : 3;
   const fitNoiseNow = (rounds: number): void => {
@@ -214,27 +217,23 @@ export function fitDrive(
   let damping = 0.3;
   let settled = 0;
   let iteration = 0;
-  let predicted = look(p, theta);
+  let predicted = takeStock();
   if (start !== undefined) {
-    chooseRows(predicted.transport.known);
-    compare(predicted);
-    rows.motion = motionOf(bench, predicted);
     reweigh(residual, rows, noise);
-    const whole = whitenedSquares(residual, whitening(noise, rows), use, restart);
-    if (!(whole < strange * counted(use))) {
+    const variance = whitenedSquares(residual, whitening(noise, rows), use, restart) / counted(use);
+    if (!(variance < strange)) {
       const { start: _, ...cold } = options;
       return fitDrive(curve, timeline, cold);
     }
-    noiseKnown = Math.abs(whole / counted(use) - 1) < alike;
+    noiseKnown = Math.abs(variance - 1) < alike;
     // The last pass alone is enough then: it takes the step left while it integrates the law out.
     settled = 2;
   }
   for (; iteration < options.iterations && settled < 2; iteration++) {
-    if (bench.manifold.pressure !== null) bench = benchOf(curve, timeline, theta);
-    predicted = look(p, theta);
-    chooseRows(predicted.transport.known);
-    compare(predicted);
-    rows.motion = motionOf(bench, predicted);
+    if (iteration > 0) {
+      if (bench.manifold.pressure !== null) bench = benchOf(curve, timeline, theta);
+      predicted = takeStock();
+    }
     fitNoiseNow(iteration === 0 ? 3 : 1);
     const white = whitening(noise, rows);
     const columns = lawColumns(bench, predicted, parameters, p);
@@ -264,7 +263,7 @@ export function fitDrive(
         const parameter = parameters[k]!;
         return Math.max(parameter.least, Math.min(parameter.most, value + move[cells + k]!));
       });
-      predicted = look(q, x);
+      compare(predict(bench, lawOf(q), x));
       const next = whitenedSquares(residual, white, use, restart) + penalty(q, x, options);
       if (next < cost) {
         p.set(q);
@@ -274,24 +273,18 @@ export function fitDrive(
         settled = cost - next < 0.3 ? settled + 1 : 0;
       } else damping = Math.max(0.1, damping * 5);
     }
-    if (!better) {
-      predicted = look(p, theta);
-      settled++;
-    }
+    if (!better) settled++;
   }
 
   // The last pass keeps the suspects' columns beside the cells and integrates the law out.
-  if (start === undefined) {
-    chooseRows(predicted.transport.known);
-    predicted = look(p, theta);
-    rows.motion = motionOf(bench, predicted);
-  }
+  if (start === undefined) predicted = takeStock();
   if (!noiseKnown) fitNoiseNow(start === undefined ? 2 : 1);
   const white = whitening(counting(noise), rows);
   const kept = options.kept.map((column) =>
-    carried(unmetered(bench, predicted.mixing, column), predicted.transport, restart),
+    carried(mixed(bench, predicted.mixing, column), predicted.transport, restart),
   );
-  const stretch = Math.max(Math.ceil(counted(use) / stretchCount), Math.ceil(shortestStretch / grid.step));
+  const used = counted(use);
+  const stretch = Math.max(Math.ceil(used / stretchCount), Math.ceil(shortestStretch / grid.step));
   const sums: NormalSums = passOver(
     basis,
     predicted.mixing,
@@ -308,8 +301,9 @@ export function fitDrive(
   const vector = Float64Array.from(sums.vector);
   addPriors(matrix, vector, size, theta, p, options, kept.length, false);
   const keep = cells + kept.length;
-  const reduced = marginalise(matrix, vector, size, keep);
+  const reduced = marginalise(matrix, [vector], size, keep);
   if (reduced === null) return null;
+  const b = reduced.vectors[0]!;
   const misfit = misfitOf(
     sums,
     Float64Array.from(parameters, (parameter) => 1 / parameter.sd ** 2),
@@ -328,10 +322,9 @@ export function fitDrive(
       for (let c = 0; c < count; c++) lawCovariance[r * count + c] = inverse[(keep + r) * size + keep + c]!;
   }
   const fitted = inverse === null ? 0 : fittedOf(inverse, size, keep, options);
-  const caution = misfit * takenByFit(fitted, (counted(use) * grid.step) / (2 * noise.memory));
-  for (const values of [reduced.matrix, reduced.vector])
+  const caution = misfit * takenByFit(fitted, (used * grid.step) / (2 * noise.memory));
+  for (const values of [reduced.matrix, b])
     for (let k = 0; k < values.length; k++) values[k] = values[k]! / caution;
-  const b = Float64Array.from(reduced.vector);
   for (let r = 0; r < keep; r++)
     for (let c = 0; c < cells; c++) b[r] = b[r]! + reduced.matrix[r * keep + c]! * theta[c]!;
 

@@ -1,6 +1,7 @@
 import { BellmouthError } from "../../fault/index.js";
 import type { TransferCurve } from "../../sensor/index.js";
 import type { Drive } from "../drive.js";
+import { cellForm } from "./cell-form.js";
 import { choleskyFactor, choleskyInverse } from "./cholesky.js";
 import { type DriveFit, type DriveStart, fitDrive } from "./drive-fit.js";
 import { addGates, countGates, gateReasons } from "./gate.js";
@@ -159,11 +160,8 @@ function startOf(sums: RefineSums, curve: TransferCurve, prior: Float64Array): D
   const last = sums.drives.findLast(({ source, refused: no }) => source === "lambda" && no === null);
   if (last === undefined || last.transport === null || last.transient === null || last.noise === null)
     return undefined;
-  const n = curve.cells.length;
-  const size = n + suspects.length;
-  const matrix = new Float64Array(n * n);
-  for (let r = 0; r < n; r++) for (let c = 0; c < n; c++) matrix[r * n + c] = sums.matrix[r * size + c]!;
-  const theta = posteriorMean(prior, matrix, Float64Array.from(sums.vector.slice(0, n)), n);
+  const { matrix, vector } = cellForm(sums);
+  const theta = posteriorMean(prior, matrix, vector, curve.cells.length);
   if (theta === null) return undefined;
   return {
     law: { transport: last.transport, transient: last.transient, extras: [] },

@@ -1,4 +1,4 @@
-import { choleskyFactor, choleskyInverse, marginalise, marginaliseVectors } from "./cholesky.js";
+import { choleskyFactor, choleskyInverse, marginalise } from "./cholesky.js";
 import type { NormalSums } from "./pass.js";
 
 /** Stretches that a drive is cut into to see how far its parts disagree, and the shortest one [s]. */
@@ -32,7 +32,8 @@ export function misfitOf(sums: NormalSums, law: Float64Array, kept: number, prio
   const used = new Float64Array(m * m);
   for (let r = 0; r < m; r++)
     for (let c = 0; c < m; c++) used[r * m + c] = matrix[order[r]! * size + order[c]!]!;
-  const whole = marginalise(used, new Float64Array(m), m, cells);
+  const stretches = sums.stretches.map((stretch) => Float64Array.from(order, (k) => stretch[k]!));
+  const whole = marginalise(used, stretches, m, cells);
   if (whole === null) return 1;
   const information = whole.matrix;
   const posterior = Float64Array.from(information, (value, i) => value + prior[i]!);
@@ -43,13 +44,7 @@ export function misfitOf(sums: NormalSums, law: Float64Array, kept: number, prio
   for (let r = 0; r < cells; r++)
     for (let c = 0; c < cells; c++) expected += covariance[r * cells + c]! * information[c * cells + r]!;
   // Each stretch's pull, the law's share taken off; their mean is what the prior holds back.
-  const pulls =
-    marginaliseVectors(
-      used,
-      sums.stretches.map((stretch) => Float64Array.from(order, (k) => stretch[k]!)),
-      m,
-      cells,
-    ) ?? [];
+  const pulls = whole.vectors;
   const mean = new Float64Array(cells);
   for (const pull of pulls) for (let k = 0; k < cells; k++) mean[k] = mean[k]! + pull[k]! / pulls.length;
   let found = 0;

@@ -99,41 +99,18 @@ export function mixingOf(bench: Bench, law: DriveLaw): Mixing {
   return mixing;
 }
 
-/** ln(true/metered air) in the filling at every row [1], for given cell errors: air of different errors mixes by flow. */
-export function tableError(bench: Bench, mixing: Mixing, theta: Float64Array): Float64Array {
-  const { basis, timeline } = bench;
-  const { cell, left, right } = basis;
-  const { restart } = timeline;
-  const out = new Float64Array(cell.length);
-  let metered = 0;
-  let off = 0;
-  let meteredBefore = 0;
-  let offBefore = 0;
-  for (let t = 0; t < out.length; t++) {
-    const c = cell[t]!;
-    const flow = left[t]! + right[t]!;
-    const excess = left[t]! * theta[c]! + right[t]! * theta[c + 1]!;
-    if (t === 0 || restart[t] === 1) {
-      metered = flow;
-      off = excess;
-    } else {
-      metered = mixing.decay[t]! * metered + mixing.before[t]! * meteredBefore + mixing.now[t]! * flow;
-      off = mixing.decay[t]! * off + mixing.before[t]! * offBefore + mixing.now[t]! * excess;
-    }
-    meteredBefore = flow;
-    offBefore = excess;
-    out[t] = off / metered;
-  }
-  return out;
-}
+/** ln(true/metered air) in the filling at every row [1], for given cell errors. */
+export const tableError = (bench: Bench, mixing: Mixing, theta: Float64Array): Float64Array =>
+  mixed(bench, mixing, errorOf(bench.basis, theta));
 
 /**
- * What air that was not metered does to the mixture at every row: the ECU doses by air it has filtered, so that a leak counts against
- * the flow of a moment ago. Left out, a leak shows in the wrong instant whenever load comes or goes, and half of it is missed.
+ * What is off about the air at the meter, as the ECU doses by it at every row: it doses by air it has filtered, and air of different errors
+ * mixes by flow. A leak too counts against the flow of a moment ago: else it would show in the wrong instant whenever load comes or goes,
+ * and half of it would be missed.
  *
  * @param column ln(true/metered air) at the meter [1]
  */
-export function unmetered(bench: Bench, mixing: Mixing, column: Float64Array): Float64Array {
+export function mixed(bench: Bench, mixing: Mixing, column: Float64Array): Float64Array {
   const { timeline } = bench;
   const { restart, metered } = timeline;
   const { decay, before, now } = mixing;

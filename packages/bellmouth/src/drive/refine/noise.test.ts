@@ -26,8 +26,20 @@ function series(seed: number, memory: number, slow: number, fast: number): Float
   });
 }
 
+const start: NoiseLaw = { memory: 3, slow: 1e-3, fast: 1e-3, tails: 100, doubt: 0 };
+
+/** Noise and tails in turn, as a drive's fit does. */
+function settled(y: Float64Array, rows: NoiseRows): NoiseLaw {
+  let law: NoiseLaw = { ...start, tails: 5 };
+  for (let round = 0; round < 6; round++) {
+    law = fitNoise(y, rows, law, 0);
+    reweigh(y, rows, law);
+    law = fitTails(rows, law);
+  }
+  return law;
+}
+
 describe("noise of a drive", () => {
-  const start: NoiseLaw = { memory: 3, slow: 1e-3, fast: 1e-3, tails: 100, doubt: 0 };
   it("finds memory and both standard deviations of a simulated series within a tenth", () => {
     const law = fitNoise(series(1, 0.6, 0.01, 0.008), rowsOf(), start, 0);
     expect(law.memory).toBeGreaterThan(0.5);
@@ -63,12 +75,7 @@ describe("noise of a drive", () => {
         hit.add(t);
       }
     const rows = rowsOf();
-    let law: NoiseLaw = { ...start, tails: 5 };
-    for (let round = 0; round < 6; round++) {
-      law = fitNoise(y, rows, law, 0);
-      reweigh(y, rows, law);
-      law = fitTails(rows, law);
-    }
+    const law = settled(y, rows);
     const average = (pick: (t: number) => boolean): number => {
       const kept = [...rows.weight].filter((_, t) => pick(t));
       return kept.reduce((sum, w) => sum + w, 0) / kept.length;
@@ -80,12 +87,7 @@ describe("noise of a drive", () => {
   it("finds no tails in a series that has none, from tails on", () => {
     const y = series(5, 0.6, 0.01, 0.008);
     const rows = rowsOf();
-    let law: NoiseLaw = { ...start, tails: 5 };
-    for (let round = 0; round < 6; round++) {
-      law = fitNoise(y, rows, law, 0);
-      reweigh(y, rows, law);
-      law = fitTails(rows, law);
-    }
+    const law = settled(y, rows);
     expect(law.tails).toBeGreaterThan(20);
     expect(Math.sqrt(law.fast)).toBeCloseTo(0.008, 3);
   });

@@ -1,9 +1,10 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import type { Drive } from "../drive.js";
+import { cellForm } from "./cell-form.js";
 import { choleskyFactor, choleskySolve } from "./cholesky.js";
 import { emptySums, mergeSums, sumsOf } from "./drive-sums.js";
 import { empiricalPosterior } from "./posterior.js";
-import { cellForm, partsOf, solveRefinement } from "./solve.js";
+import { partsOf, solveRefinement } from "./solve.js";
 import type { RefineOptions, RefineResult, RefineSums } from "./types.js";
 
 /**

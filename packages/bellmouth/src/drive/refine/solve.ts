@@ -1,32 +1,17 @@
 import { BellmouthError } from "../../fault/index.js";
 import type { CellFlag, TransferCell, TransferCurve } from "../../sensor/index.js";
 import { adviseNext } from "./advice.js";
+import { cellForm } from "./cell-form.js";
 import { evidenced } from "./evidence.js";
 import { findSuspects } from "./find-suspects.js";
 import { guardRails } from "./guard-rails.js";
 import { empiricalPosterior, type Posterior } from "./posterior.js";
 import { type PriorParts, priorOf } from "./prior.js";
-import {
-  type RefinedCell,
-  type RefineOptions,
-  type RefineResult,
-  type RefineSums,
-  suspects,
-} from "./types.js";
+import type { RefinedCell, RefineOptions, RefineResult, RefineSums } from "./types.js";
 import { judge } from "./verdict.js";
 
 /** Two-sided 95 % [1]. */
 const z95 = 1.959964;
-
-/** The part of the sums that is about the cells alone: suspects absent. */
-export function cellForm(sums: RefineSums): { readonly matrix: Float64Array; readonly vector: Float64Array } {
-  const cells = sums.table.flow.length;
-  const size = cells + suspects.length;
-  const matrix = new Float64Array(cells * cells);
-  for (let r = 0; r < cells; r++)
-    for (let c = 0; c < cells; c++) matrix[r * cells + c] = sums.matrix[r * size + c]!;
-  return { matrix, vector: Float64Array.from(sums.vector.slice(0, cells)) };
-}
 
 /** Prior parts in force: an earlier pass's covariance counts as shape. */
 export function partsOf(curve: TransferCurve, options: RefineOptions): PriorParts {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type Bench, unmetered } from "./model.js";
+import { type Bench, mixed } from "./model.js";
 import { openingFlow } from "./suspects.js";
 import { lagRecursion, lowPass } from "./transport.js";
 
@@ -35,7 +35,7 @@ describe("air that was not metered", () => {
     };
     const bench = { timeline: { restart, metered } } as unknown as Bench;
     const leak = 0.0005;
-    const seen = unmetered(
+    const seen = mixed(
       bench,
       mixing,
       metered.map((flow) => leak / flow),

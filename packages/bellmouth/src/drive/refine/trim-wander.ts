@@ -44,5 +44,6 @@ export function integrateOut(
     const i = keep + k;
     matrix[i * n + i] = matrix[i * n + i]! + 1 / spread ** 2;
   });
-  return marginalise(matrix, evidence.vector, n, keep);
+  const reduced = marginalise(matrix, [evidence.vector], n, keep);
+  return reduced === null ? null : { matrix: reduced.matrix, vector: reduced.vectors[0]! };
 }
