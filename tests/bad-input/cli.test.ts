@@ -1,10 +1,11 @@
 import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { COMMANDS, EXIT, run } from "@bellmouth/cli";
+import { COMMANDS, EXIT } from "@bellmouth/cli";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { fuzzRuns } from "../support/fuzz-runs.js";
+import { type Ran, runIn } from "../support/run-in.js";
 import { opener, swapText } from "../support/swap-sample.js";
 
 let folder = "";
@@ -23,20 +24,7 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-async function ran(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: folder,
-  });
-  return { code, stdout, stderr };
-}
+const ran = (...argv: readonly string[]): Promise<Ran> => runIn(folder, argv);
 
 describe("a command line with a slip", () => {
   it.each([

@@ -1,11 +1,12 @@
 import { copyFileSync, cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { EXIT, run } from "@bellmouth/cli";
+import { EXIT } from "@bellmouth/cli";
 import { type AnyResult, figureSvg, reportPage, resultFigures } from "@bellmouth/report";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { donorSwap, simulateText, TABLES, temperatureSwap } from "../support/fuzz/documents.js";
 import { parseMarkup } from "../support/markup.js";
+import { type Ran, runIn } from "../support/run-in.js";
 
 // Text of a user in every place where text of a user can come to stand: it is shown as text, and changes nothing else.
 
@@ -48,20 +49,7 @@ const driveText = simulateText
 
 let folder = "";
 const results: AnyResult[] = [];
-async function ran(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: folder,
-  });
-  return { code, stdout, stderr };
-}
+const ran = (...argv: readonly string[]): Promise<Ran> => runIn(folder, argv);
 async function result(command: string, document: string): Promise<AnyResult> {
   const { code, stdout, stderr } = await ran(command, document, "--json");
   expect([EXIT.done, EXIT.unsafe], stderr).toContain(code);

@@ -11,11 +11,12 @@ import {
 } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { EXIT, run } from "@bellmouth/cli";
+import { EXIT } from "@bellmouth/cli";
 import { seededRandom } from "@bellmouth/simulator";
 import { RESULT_MARK } from "bellmouth/job/files";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { bundle } from "../support/bundle.js";
+import { type Ran, runIn } from "../support/run-in.js";
 
 // The command as a process of its own, killed, and on disks that refuse: an earlier result stays whole or the new one is.
 
@@ -55,20 +56,7 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const command = (...argv: readonly string[]) =>
   spawnSync(process.execPath, [main, ...argv], { cwd: folder, encoding: "utf8", timeout: 50_000 });
 /** The same without a process. */
-async function here(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: folder,
-  });
-  return { code, stdout, stderr };
-}
+const here = (...argv: readonly string[]): Promise<Ran> => runIn(folder, argv);
 const leftovers = (): string[] => readdirSync(folder).filter((name) => name.startsWith("."));
 
 /** The title that a whole result in the folder carries; throws when it is not whole. */

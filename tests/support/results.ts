@@ -1,7 +1,6 @@
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { run } from "@bellmouth/cli";
 import { orderedDrive } from "@bellmouth/simulator";
 import {
   type AnyDocument,
@@ -27,6 +26,7 @@ import {
   trialDocument,
   weighDecision,
 } from "bellmouth/job";
+import { runIn } from "./run-in.js";
 
 const examples = new URL("../../examples/", import.meta.url);
 
@@ -84,21 +84,14 @@ logs: [drive.csv]
 
 /** What `simulate` says of a drive of three minutes. */
 export async function demoDrive(): Promise<DriveResult> {
-  let stdout = "";
   const folder = mkdtempSync(join(tmpdir(), "bellmouth-drive-"));
   try {
     const order = readFileSync(new URL("simulate/first-drive.yaml", examples), "utf8");
     writeFileSync(join(folder, "drive.yaml"), order.replace("25 min", "3 min"));
-    const code = await run(["simulate", "drive.yaml", "--json"], {
-      stdout: (part) => {
-        stdout += part;
-      },
-      stderr: () => undefined,
-      cwd: folder,
-    });
+    const { code, stdout } = await runIn(folder, ["simulate", "drive.yaml", "--json"]);
     if (code !== 0) throw new Error(`simulate ended with ${code}`);
+    return JSON.parse(stdout) as DriveResult;
   } finally {
     rmSync(folder, { recursive: true, force: true });
   }
-  return JSON.parse(stdout) as DriveResult;
 }

@@ -2,25 +2,12 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { type Ran, runIn } from "../../../tests/support/run-in.js";
 import { EXIT } from "./index.js";
-import { run } from "./run.js";
 
 const examples = new URL("../../../examples/", import.meta.url).pathname;
 
-async function ran(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: examples,
-  });
-  return { code, stdout, stderr };
-}
+const ran = (...argv: readonly string[]): Promise<Ran> => runIn(examples, argv);
 
 describe("restriction, trial and decide", () => {
   it.each([

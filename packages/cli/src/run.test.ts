@@ -3,27 +3,14 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { CAUTIONS } from "bellmouth/job";
 import { describe, expect, it } from "vitest";
+import { type Ran, runIn } from "../../../tests/support/run-in.js";
 import { COMMANDS, EXIT } from "./index.js";
-import { run } from "./run.js";
 import { VERSION } from "./version.js";
 
 const demo = new URL("../../../examples/demo/", import.meta.url).pathname;
 
 /** Runs a command line and gives what it printed. */
-async function ran(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: demo,
-  });
-  return { code, stdout, stderr };
-}
+const ran = (...argv: readonly string[]): Promise<Ran> => runIn(demo, argv);
 
 describe("the command line", () => {
   it("says what it can do", async () => {

@@ -45,13 +45,9 @@ function inWorker(task: LogTask): Promise<LogOutcome> {
     worker.once("message", (reply: WorkerReply) =>
       reply.ok ? done(reply.outcome) : fail(receivedFault(reply)),
     );
-    failAtEnd(worker, fail);
-  });
-}
-
-function failAtEnd(worker: Worker, fail: (error: Error) => void): void {
-  worker.once("error", fail);
-  worker.once("exit", (code) => {
-    if (code !== 0) fail(new Error(`a log's worker ended with code ${code}`));
+    worker.once("error", fail);
+    worker.once("exit", (code) => {
+      if (code !== 0) fail(new Error(`a log's worker ended with code ${code}`));
+    });
   });
 }

@@ -1,4 +1,4 @@
-import { BellmouthError, type FaultDetails, isFault } from "bellmouth";
+import { BellmouthError, type FaultDetails, faultDetails, isFault } from "bellmouth";
 
 /** What went wrong in a worker: faults travel as data, because errors lose their fields on the way. */
 export interface WorkerFault {
@@ -11,9 +11,7 @@ export interface WorkerFault {
 export function sentFault(error: unknown): WorkerFault {
   const message = error instanceof Error ? error.message : String(error);
   if (!isFault(error)) return { ok: false, fault: null, message };
-  const { code, sentence, found, accepted, at } = error;
-  const details = { code, message: sentence, found, accepted, at } as FaultDetails;
-  return { ok: false, fault: details, message };
+  return { ok: false, fault: faultDetails(error), message };
 }
 
 /** The error that was sent. */

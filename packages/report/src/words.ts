@@ -24,9 +24,3 @@ export const orGap = (value: number | null | undefined): number => value ?? Numb
 
 /** `95 % interval` in the confidence that the result was made with. */
 export const level = (confidence: number): string => `${figure(100 * confidence, 2)} %`;
-
-/** `128 to 147`, or one number where both read the same. */
-export function between(from: number, to: number, digits = 3): string {
-  const [low, high] = [figure(from, digits), figure(to, digits)];
-  return low === high ? low : `${low} to ${high}`;
-}

@@ -77,6 +77,15 @@ export function isFault(error: unknown, code?: FaultCode): error is BellmouthErr
   return candidate.name === "BellmouthError" && (code === undefined || candidate.code === code);
 }
 
+/** What an error was made of, for making another of it: at another place, or in other words. */
+export const faultDetails = ({ code, sentence, found, accepted, at }: BellmouthError): FaultDetails => ({
+  code,
+  message: sentence,
+  ...(found === undefined ? {} : { found }),
+  ...(accepted === undefined ? {} : { accepted }),
+  ...(at === undefined ? {} : { at }),
+});
+
 // What moves a terminal's cursor or turns its reading direction: names of files, keys and columns are a user's text.
 const CONTROLS = /[\p{Cc}\p{Bidi_Control}\p{Cs}\u2028\u2029]/gu;
 const LINE_CONTROLS = /[^\P{Cc}\n]|[\p{Bidi_Control}\p{Cs}\u2028\u2029]/gu;

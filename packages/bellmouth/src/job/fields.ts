@@ -1,5 +1,11 @@
 import * as z from "zod";
-import { BellmouthError, type FaultDetails, isFault, type NumberRange } from "../fault/index.js";
+import {
+  BellmouthError,
+  type FaultDetails,
+  faultDetails,
+  isFault,
+  type NumberRange,
+} from "../fault/index.js";
 import {
   type QuantityReading,
   readQuantity,
@@ -54,12 +60,7 @@ function textField<T>(dimensions: readonly Dimension[], options: FieldOptions, r
 /** Hands a fault to zod, whole, so that `issue-faults.ts` can give it back with its place. */
 function addFault(error: unknown, context: z.RefinementCtx): never {
   if (!isFault(error)) throw error;
-  const fault: FaultDetails = {
-    code: error.code,
-    message: error.sentence,
-    ...(error.found === undefined ? {} : { found: error.found }),
-    ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
-  };
+  const { at: _, ...fault } = faultDetails(error);
   context.addIssue({ code: "custom", message: fault.message, params: { fault } });
   return z.NEVER;
 }

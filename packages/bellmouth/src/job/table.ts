@@ -1,5 +1,5 @@
 import Papa from "papaparse";
-import { BellmouthError, type FaultDetails, type FaultPlace, isFault } from "../fault/index.js";
+import { BellmouthError, type FaultDetails, type FaultPlace, faultDetails, isFault } from "../fault/index.js";
 import { gathered } from "./gathered.js";
 import { didYouMean, nearest, shown } from "./nearest.js";
 import { NUMBER_PATTERN, numberHint, plainText } from "./number-text.js";
@@ -241,13 +241,7 @@ function placeColumns(
       placed.push({ spec, index, scale: scaleFor(unit, spec, at) });
     } catch (error) {
       if (!isFault(error)) throw error;
-      fault({
-        code: error.code,
-        message: `column '${spec.name}': ${error.sentence}`,
-        ...(error.found === undefined ? {} : { found: error.found }),
-        ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
-        at,
-      });
+      fault({ ...faultDetails(error), message: `column '${spec.name}': ${error.sentence}`, at });
     }
   });
   for (const spec of specs) {

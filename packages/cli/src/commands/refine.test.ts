@@ -2,23 +2,10 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
-import { run } from "../run.js";
+import { type Ran, runIn } from "../../../../tests/support/run-in.js";
 
 const folder = mkdtempSync(join(tmpdir(), "refine-command-"));
-const call = async (...argv: string[]) => {
-  let out = "";
-  let err = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      out += text;
-    },
-    stderr: (text) => {
-      err += text;
-    },
-    cwd: folder,
-  });
-  return { code, out, err };
-};
+const call = (...argv: string[]): Promise<Ran> => runIn(folder, argv);
 
 const simulate = `bellmouth: simulate 1
 title: A short drive
@@ -48,7 +35,7 @@ beforeAll(async () => {
   writeFileSync(join(folder, "simulate.yaml"), simulate);
   writeFileSync(join(folder, "refine.yaml"), refine);
   const made = await call("simulate", "simulate.yaml", "--out", "drive");
-  if (made.code !== 0) throw new Error(made.err);
+  if (made.code !== 0) throw new Error(made.stderr);
 }, 60_000);
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
@@ -67,7 +54,7 @@ const column = (file: string, at: number): number[] =>
 
 describe("bellmouth refine", () => {
   it("brings a simulated table nearer to the truth and writes table, cells, summary and data", async () => {
-    const { code, out, err } = await call("refine", "refine.yaml", "--out", "pass-1");
+    const { code, stdout: out, stderr: err } = await call("refine", "refine.yaml", "--out", "pass-1");
     expect(err).toContain("Before you drive");
     expect(code).toBe(0);
     expect(out).toContain("Drive next");
@@ -88,7 +75,7 @@ describe("bellmouth refine", () => {
         .replace(/table:\n(?: {2}.*\n)+/u, "table:\n  refined: pass-1/refine.json\n")
         .replace("First", "Second"),
     );
-    const { code, out, err } = await call("refine", "second.yaml", "--json");
+    const { code, stdout: out, stderr: err } = await call("refine", "second.yaml", "--json");
     // The old log was made with the old table: its airflow gives it away.
     expect([code, err]).toEqual([4, expect.any(String)]);
     expect(JSON.parse(out).refinement.verdicts[0].text).toContain("another table");
@@ -98,11 +85,11 @@ describe("bellmouth refine", () => {
     writeFileSync(join(folder, "missing.yaml"), refine.replace("drive/drive.csv", "nowhere.csv"));
     const missing = await call("refine", "missing.yaml");
     expect(missing.code).not.toBe(0);
-    expect(missing.err).toMatch(/nowhere\.csv.*no such log.*E_FILE/);
+    expect(missing.stderr).toMatch(/nowhere\.csv.*no such log.*E_FILE/);
     writeFileSync(join(folder, "odd.csv"), "a,b,c\n1,2,3\n2,3,4\n3,4,5\n");
     writeFileSync(join(folder, "odd.yaml"), refine.replace("drive/drive.csv", "odd.csv"));
     const odd = await call("refine", "odd.yaml");
-    expect(odd.err).toMatch(/odd\.csv.*E_COLUMN/);
+    expect(odd.stderr).toMatch(/odd\.csv.*E_COLUMN/);
   });
 
   it("asks for columns in the document's own words, and names the log", async () => {
@@ -111,23 +98,25 @@ describe("bellmouth refine", () => {
     writeFileSync(join(folder, "nameless.yaml"), refine.replace("drive/drive.csv", "nameless.csv"));
     const doubt = await call("refine", "nameless.yaml");
     expect(doubt.code).toBe(1);
-    expect(doubt.err).toMatch(
+    expect(doubt.stderr).toMatch(
       /^nameless\.csv: the rows' time is in doubt: .*"time" rises but states no unit/,
     );
-    expect(doubt.err).toContain("'time: Time [s]'");
+    expect(doubt.stderr).toContain("'time: Time [s]'");
 
     writeFileSync(join(folder, "odd.yaml"), odd);
     const missing = await call("refine", "odd.yaml");
     expect(missing.code).toBe(1);
-    expect(missing.err).toMatch(
+    expect(missing.stderr).toMatch(
       /^drive\/drive\.csv: columns\.time: the log has no such column \(found "Zeit"/,
     );
 
     writeFileSync(join(folder, "odd.yaml"), odd.replace("MAF [Hz]", "MAF [g/s]").replace("[1]", "[AFR]"));
     const unit = await call("refine", "odd.yaml");
     expect(unit.code).toBe(1);
-    expect(unit.err).toMatch(/^odd\.yaml:11:11: columns\.signal: not a unit that a log has this column in/m);
-    expect(unit.err).toMatch(
+    expect(unit.stderr).toMatch(
+      /^odd\.yaml:11:11: columns\.signal: not a unit that a log has this column in/m,
+    );
+    expect(unit.stderr).toMatch(
       /^odd\.yaml:12:11: columns\.lambda: an air-fuel ratio is lambda only for a stated fuel/m,
     );
   });
@@ -144,7 +133,7 @@ describe("bellmouth refine", () => {
     const old =
       "old-meter: { table: before/table.csv, signal: frequency, uncertainty: 1 %, logs: [before/drive.csv] }\n";
     writeFileSync(join(folder, "both.yaml"), `${refine.replaceAll("drive/", "after/")}${old}`);
-    const { code, out } = await call("refine", "both.yaml", "--out", "both");
+    const { code, stdout: out } = await call("refine", "both.yaml", "--out", "both");
     expect(code).toBe(0);
     const told = /old meter put ([\d.]+) % ± ([\d.]+) % \(95 %\) of the correction on the fuel's side/.exec(
       out,

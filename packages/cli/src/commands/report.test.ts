@@ -3,8 +3,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { demoDecision, demoPlan, demoRestriction, demoTrial } from "../../../../tests/support/results.js";
+import { type Ran, runIn } from "../../../../tests/support/run-in.js";
 import { EXIT } from "../index.js";
-import { run } from "../run.js";
 
 let folder = "";
 beforeAll(() => {
@@ -20,20 +20,7 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-async function ran(...argv: readonly string[]) {
-  let stdout = "";
-  let stderr = "";
-  const code = await run(argv, {
-    stdout: (text) => {
-      stdout += text;
-    },
-    stderr: (text) => {
-      stderr += text;
-    },
-    cwd: folder,
-  });
-  return { code, stdout, stderr };
-}
+const ran = (...argv: readonly string[]): Promise<Ran> => runIn(folder, argv);
 
 describe("report", () => {
   it("shows stored results on one page, in the order given", async () => {

@@ -2,8 +2,8 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "n
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type Ran, runIn } from "../../../../tests/support/run-in.js";
 import { EXIT } from "../index.js";
-import { run } from "../run.js";
 
 const document = readFileSync(
   new URL("../../../../examples/simulate/first-drive.yaml", import.meta.url),
@@ -15,20 +15,9 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
-async function ran(text: string, ...options: readonly string[]) {
+function ran(text: string, ...options: readonly string[]): Promise<Ran> {
   writeFileSync(join(folder, "drive.yaml"), text);
-  let stdout = "";
-  let stderr = "";
-  const code = await run(["simulate", "drive.yaml", ...options], {
-    stdout: (part) => {
-      stdout += part;
-    },
-    stderr: (part) => {
-      stderr += part;
-    },
-    cwd: folder,
-  });
-  return { code, stdout, stderr };
+  return runIn(folder, ["simulate", "drive.yaml", ...options]);
 }
 
 describe("simulate", () => {

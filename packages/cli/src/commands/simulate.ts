@@ -1,5 +1,5 @@
 import { type OrderedDrive, orderedDrive } from "@bellmouth/simulator";
-import { BellmouthError, isFault } from "bellmouth";
+import { BellmouthError, faultDetails, isFault } from "bellmouth";
 import {
   type DriveResult,
   placeOf,
@@ -41,13 +41,7 @@ function drivePlaced(document: SimulateDocument, source: SourceTree): OrderedDri
   } catch (error) {
     if (!isFault(error)) throw error;
     const path = error.at?.path?.split(".")[0] ?? "";
-    throw new BellmouthError({
-      code: error.code,
-      message: error.sentence,
-      ...(error.found === undefined ? {} : { found: error.found }),
-      ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
-      at: placeOf(source, path),
-    });
+    throw new BellmouthError({ ...faultDetails(error), at: placeOf(source, path) });
   }
 }
 
@@ -103,14 +97,15 @@ function traceOf(columns: OrderedDrive["drive"]["columns"]): DriveResult["trace"
     Math.floor((k * rows) / count),
     Math.floor(((k + 1) * rows) / count),
   ]);
-  const each = (column: Float64Array): readonly (readonly number[])[] =>
+  const stretched = (column: Float64Array): readonly (readonly number[])[] =>
     stretches.map(([from, to]) => [...column.subarray(from, to)].filter((value) => Number.isFinite(value)));
   // Five digits: a picture shows no more, and the file stays short.
   const short = (value: number): number => Number(value.toPrecision(5));
   const mean = (values: readonly number[]): number => values.reduce((a, b) => a + b, 0) / values.length;
   const band = (column: Float64Array): TraceBand => {
+    const each = stretched(column);
     const of = (pick: (values: readonly number[]) => number): (number | null)[] =>
-      each(column).map((values) => (values.length === 0 ? null : short(pick(values))));
+      each.map((values) => (values.length === 0 ? null : short(pick(values))));
     return {
       low: of((values) => Math.min(...values)),
       mean: of(mean),
@@ -118,7 +113,7 @@ function traceOf(columns: OrderedDrive["drive"]["columns"]): DriveResult["trace"
     };
   };
   return {
-    time: each(columns.time).map((values) => short(mean(values))),
+    time: stretched(columns.time).map((values) => short(mean(values))),
     airflow: band(columns.airflow),
     speed: band(columns.engineSpeed),
     lambda: band(columns.lambda),

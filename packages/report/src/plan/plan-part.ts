@@ -1,4 +1,4 @@
-import type { PlanResult } from "bellmouth/job";
+import { type PlanResult, wasRescaled } from "bellmouth/job";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { areaFigure, budgetFigure, curveFigure, executedFigure } from "./curve-figures.js";
@@ -7,10 +7,6 @@ import { temperatureFigures } from "./temperature-figures.js";
 
 const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
 const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
-
-/** A donor's meter that is fitted whole keeps its table: there is nothing to set against scaling by area. */
-const wasRescaled = ({ airflow }: PlanResult): boolean =>
-  airflow.areaRatio !== 1 || airflow.cells.some(({ overAreaOnly }) => overAreaOnly !== 1);
 
 const planSections = (plan: PlanResult): ReportPart["sections"] => [
   {

@@ -1,7 +1,6 @@
-import { figure, percent, type RefineReport } from "bellmouth/job";
+import { between, figure, percent, type RefineReport } from "bellmouth/job";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";
-import { between } from "../words.js";
 
 /** How much of each drive counted, and why the rest did not. */
 export function usedFigure(report: RefineReport): Figure {

@@ -21,6 +21,22 @@ export interface Disk {
   readonly processId: number;
 }
 
+/** Removes what it can: a failure here must not hide the one that led to it, and the next run tries again. */
+export function tidy(path: string, disk: Disk): void {
+  try {
+    disk.remove(path);
+  } catch {
+    // See above.
+  }
+}
+
+/**
+ * Whether what carries a process number was left by a run that is over. In containers numbers repeat: what carries our own is an
+ * earlier run's too, as long as we have written nothing yet.
+ */
+export const leftBehind = (id: number, disk: Disk): boolean =>
+  id === disk.processId || !disk.processLives(id);
+
 // Not mkdir's own recursion: where a folder is there and takes no entries (/proc) it goes on for ever.
 function makeFolder(path: string): void {
   if (realDisk.isFolder(path)) return;

@@ -1,6 +1,6 @@
 import { basename, dirname, join, resolve } from "node:path";
 import { BellmouthError } from "../../fault/index.js";
-import { type Disk, realDisk } from "./disk.js";
+import { type Disk, leftBehind, realDisk, tidy } from "./disk.js";
 import { fileFault } from "./file-fault.js";
 import type { WriteOptions } from "./write-result-folder.js";
 
@@ -28,21 +28,17 @@ export function writeResultFile(
     disk.rename(beside, path);
     disk.settle(dirname(path));
   } catch (error) {
-    try {
-      disk.remove(beside);
-    } catch {
-      // What could not be written often cannot be removed either; the first failure is the one to tell.
-    }
+    tidy(beside, disk);
     throw fileFault(error, "write the file", target, "; nothing was changed");
   }
 }
 
-/** Removes what killed runs left half written. One that had our own number is an earlier run too: we write nothing yet. */
+/** Removes what killed runs left half written. */
 function removeForgotten(folder: string, prefix: string, disk: Disk): void {
   for (const name of disk.list(folder)) {
     if (!name.startsWith(prefix)) continue;
-    const id = /^\d+$/u.test(name.slice(prefix.length)) ? Number(name.slice(prefix.length)) : Number.NaN;
-    if (id === disk.processId || (id > 0 && !disk.processLives(id))) disk.remove(join(folder, name));
+    const id = name.slice(prefix.length);
+    if (/^[1-9]\d*$/u.test(id) && leftBehind(Number(id), disk)) disk.remove(join(folder, name));
   }
 }
 

@@ -1,7 +1,7 @@
 import { basename, dirname, join, resolve } from "node:path";
 import { BellmouthError } from "../../fault/index.js";
 import { shown } from "../nearest.js";
-import { type Disk, realDisk } from "./disk.js";
+import { type Disk, leftBehind, realDisk, tidy } from "./disk.js";
 import { fileFault } from "./file-fault.js";
 
 /** Lists the files of a result inside it: only folders that hold it, and nothing else, are ever replaced. */
@@ -70,9 +70,7 @@ export function recoverResultFolder(target: string, disk: Disk = realDisk): void
   for (const name of disk.list(parent)) {
     if (!name.startsWith(prefix)) continue;
     const [, kind, id] = /^(old|new)-(\d+)/u.exec(name.slice(prefix.length)) ?? [];
-    // In containers process numbers repeat: what carries our own is an earlier run's too, as we write nothing yet.
-    const running = Number(id) !== disk.processId && disk.processLives(Number(id));
-    if (kind === undefined || running) continue;
+    if (kind === undefined || !leftBehind(Number(id), disk)) continue;
     if (kind === "old" && !disk.exists(path)) disk.rename(join(parent, name), path);
     else disk.remove(join(parent, name));
   }
@@ -145,15 +143,6 @@ function writeTemporary(
   } catch (error) {
     if (temporary !== undefined) tidy(temporary, disk);
     throw fileFault(error, "write the result", target, "; nothing was changed");
-  }
-}
-
-/** Removes what it can: a failure here must not hide the one that led to it. */
-function tidy(path: string, disk: Disk): void {
-  try {
-    disk.remove(path);
-  } catch {
-    // The next run removes it.
   }
 }
 

@@ -154,16 +154,19 @@ function temperature(plan: PlanResult): string {
   )}${left}`;
 }
 
+/** False where a table holds for its new housing as it is, such as of a meter fitted whole. */
+export const wasRescaled = ({ airflow }: PlanResult): boolean =>
+  airflow.areaRatio !== 1 || airflow.cells.some(({ overAreaOnly }) => overAreaOnly !== 1);
+
 function method(plan: PlanResult): string {
   const { source, areaRatio, executed, outside } = plan.airflow;
-  const rescaled = areaRatio !== 1 || plan.airflow.cells.some(({ overAreaOnly }) => overAreaOnly !== 1);
   const law =
     source.law === null
       ? "Nothing lies between or past its own cells."
       : `Between and past its own cells a ${source.law.form} law stands in (left-out points are predicted to ${percent(source.law.leaveOneOut, 2)} rms).`;
   return [
     `- The curve is the ${source.kind === "donor" ? "donor's table" : "present table"} (${source.points.length} cells), ${
-      rescaled
+      wasRescaled(plan)
         ? `rescaled by the ratio of open areas, ${figure(areaRatio, 4)}, and by the velocity profiles in both housings`
         : "which holds for the new housing as it is: nothing was rescaled"
     }. ${law}`,

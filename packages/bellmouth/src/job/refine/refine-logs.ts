@@ -10,7 +10,7 @@ import {
   readLog,
   readLogPieces,
 } from "../../drive/index.js";
-import { BellmouthError } from "../../fault/index.js";
+import { BellmouthError, faultDetails } from "../../fault/index.js";
 import { channelKey } from "./channel-names.js";
 import { chooseMapping } from "./log-mapping.js";
 import type { RefineDocument } from "./refine-document.js";
@@ -88,10 +88,7 @@ function placedInLog<T>(mapping: LogMapping, name: string, read: () => T): T {
     if (at === null) throw error;
     const channel = at[1] === undefined ? "time" : mapping.channels[Number(at[1])]?.channel;
     throw new BellmouthError({
-      code: error.code,
-      message: error.sentence,
-      ...(error.found === undefined ? {} : { found: error.found }),
-      ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
+      ...faultDetails(error),
       at: { file: name, path: `columns.${channelKey(channel ?? "time")}` },
     });
   }

@@ -1,4 +1,4 @@
-import { BellmouthError } from "../../fault/index.js";
+import { BellmouthError, faultDetails } from "../../fault/index.js";
 import {
   lossDrops,
   meterHousing,
@@ -72,10 +72,7 @@ function namedByReading<T>({ tract }: RestrictionDocument, make: () => T): T {
     if (at === null) throw error;
     const station = at[2] === undefined ? undefined : tract.elements[Number(at[2])]?.name;
     throw new BellmouthError({
-      code: error.code,
-      message: error.sentence,
-      ...(error.found === undefined ? {} : { found: error.found }),
-      ...(error.accepted === undefined ? {} : { accepted: error.accepted }),
+      ...faultDetails(error),
       at: { path: `readings, row ${Number(at[1]) + 2}${station === undefined ? "" : `, "${station}"`}` },
     });
   }
