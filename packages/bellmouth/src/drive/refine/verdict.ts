@@ -140,7 +140,7 @@ function leakShaped(result: Omit<RefineResult, "verdicts" | "next">): boolean {
   const slope = sxy / sxx;
   const explained = (slope * sxy) / syy;
   const rise = slope * (Math.max(...x) - Math.min(...x));
-  return rise > 0.04 && explained > 0.75;
+  return rise > 0.04 && explained > 0.6;
 }
 
 /** True when a leak explains the drives clearly better than the table alone, though they hold too little load to tell. */

@@ -1,5 +1,6 @@
 import { requireNumber } from "../../fault/index.js";
 import { type ErrorBudget, mergeBudgets } from "../transfer-curve.js";
+import { PROFILE_LENGTH, smoothCorrelation } from "./covariance.js";
 import { type Duct, factorDoubt, type SizeEffect } from "./duct.js";
 
 /** Correlation coefficients [1], -1 to 1, of the two housings' errors. */
@@ -19,9 +20,6 @@ export function correlationOf(given: SwapCorrelation = {}): {
     requireNumber(given[name] ?? 0, `correlation.${name}`, "1", { from: -1, to: 1 });
   return { bore: one("bore"), development: one("development") };
 }
-
-/** Correlation length of the pipe law's error, in ln Re and so in ln flow [1]: a factor of 1.65 in flow. */
-export const PROFILE_LENGTH = 0.5;
 
 /** One cell on its way from a housing to another. */
 export interface CellMove {
@@ -52,8 +50,7 @@ export interface ProfileDoubt {
 export function profileDoubt(move: CellMove): { doubt: ProfileDoubt; perDevelopment: [number, number] } {
   const old = factorDoubt(move.from, move.xFrom);
   const now = factorDoubt(move.to, move.xTo);
-  const apart = move.xFrom === move.xTo ? 0 : (move.xFrom - move.xTo) / PROFILE_LENGTH;
-  const shared = Math.exp(-0.5 * apart * apart);
+  const shared = smoothCorrelation(move.xFrom, move.xTo, PROFILE_LENGTH);
   return {
     doubt: {
       law: Math.sqrt(Math.max(0, old.law ** 2 + now.law ** 2 - 2 * shared * old.law * now.law)),

@@ -1,5 +1,15 @@
-export { PROFILE_LENGTH, type SwapCorrelation } from "./cell-budget.js";
-export { budgetCovariance, COMPONENT_CORRELATION, type Correlation } from "./covariance.js";
+export type { SwapCorrelation } from "./cell-budget.js";
+export {
+  BUDGET_COMPONENTS,
+  type BudgetOptions,
+  type BudgetParts,
+  budgetCovariance,
+  budgetParts,
+  COMPONENT_CORRELATION,
+  type Correlation,
+  PROFILE_LENGTH,
+  smoothCorrelation,
+} from "./covariance.js";
 export { type DrawnQuantity, summariseDraws } from "./draws.js";
 export { type DrawnCell, type MonteCarloRescaled, monteCarloRescale } from "./monte-carlo.js";
 export {

@@ -160,9 +160,13 @@ describe("budgetCovariance", () => {
     const flows = [0.01, 0.02, 0.4];
     const c = budgetCovariance(curve(flows, { element: 0.02, profile: 0.03, storage: 0.01 }));
     expect(c[0]?.[0]).toBeCloseTo(0.02 ** 2 + 0.03 ** 2 + 0.01 ** 2, 12);
-    const near = Math.exp(-0.5 * (Math.log(2) / 0.5) ** 2);
-    expect(c[0]?.[1]).toBeCloseTo(0.02 ** 2 + 0.03 ** 2 * near, 12);
-    expect(c[0]?.[2]).toBeCloseTo(0.02 ** 2, 8);
+    // 0.8 squared exponential + 0.2 Matern 3/2, worked here from the flows.
+    const like = (ratio: number, length: number): number => {
+      const d = Math.log(ratio) / length;
+      return 0.8 * Math.exp(-(d ** 2) / 2) + 0.2 * (1 + Math.sqrt(3) * d) * Math.exp(-Math.sqrt(3) * d);
+    };
+    expect(c[0]?.[1]).toBeCloseTo(0.02 ** 2 * like(2, 2) + 0.03 ** 2 * like(2, 0.5), 12);
+    expect(c[0]?.[2]).toBeCloseTo(0.02 ** 2 * like(40, 2), 7);
     expect(c[1]?.[0]).toBe(c[0]?.[1]);
   });
   it("takes another structure, and refuses a length that is none", () => {

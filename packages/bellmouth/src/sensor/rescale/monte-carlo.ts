@@ -2,9 +2,9 @@ import { airViscosity } from "../../air/index.js";
 import { BellmouthError, requireNumber } from "../../fault/index.js";
 import type { RandomSource } from "../../fit/index.js";
 import { type Housing, sectionNumbers, sectionSizes, type Uncertain } from "../housing.js";
-import { type BudgetComponent, combinedUncertainty, type TransferCurve } from "../transfer-curve.js";
-import { correlationOf, PROFILE_LENGTH } from "./cell-budget.js";
-import { COMPONENT_CORRELATION, smoothCorrelation } from "./covariance.js";
+import { combinedUncertainty, type TransferCurve } from "../transfer-curve.js";
+import { correlationOf } from "./cell-budget.js";
+import { BUDGET_COMPONENTS, COMPONENT_CORRELATION, PROFILE_LENGTH, smoothCorrelation } from "./covariance.js";
 import { type DrawnQuantity, summariseDraws } from "./draws.js";
 import { ductLogs, type FactorDoubt, factorDoubt, makeDuct } from "./duct.js";
 import { developmentRange, fluxTables, placeDraw, type RowPlaces, readTable } from "./flux-table.js";
@@ -26,12 +26,10 @@ export interface MonteCarloRescaled {
 function givenErrors(curve: TransferCurve, whole: readonly number[]): { shared: Factor; own: Float64Array } {
   const n = curve.cells.length;
   const lnFlow = curve.cells.map(({ flow }) => Math.log(flow));
-  const parts = (Object.keys(COMPONENT_CORRELATION) as BudgetComponent[])
-    .map((name) => ({
-      how: COMPONENT_CORRELATION[name],
-      u: curve.cells.map(({ budget }) => budget[name] ?? 0),
-    }))
-    .filter(({ u }) => u.some((part) => part > 0));
+  const parts = BUDGET_COMPONENTS.map((name) => ({
+    how: COMPONENT_CORRELATION[name],
+    u: curve.cells.map(({ budget }) => budget[name] ?? 0),
+  })).filter(({ u }) => u.some((part) => part > 0));
   const smooth = parts.filter(({ how }) => typeof how === "number");
   const factor = lowRankFactor((i, j) => {
     const [a, b] = [lnFlow[i] as number, lnFlow[j] as number];
@@ -41,9 +39,10 @@ function givenErrors(curve: TransferCurve, whole: readonly number[]): { shared: 
     );
   }, whole);
   const common = parts.filter(({ how }) => how === "common").map(({ u }) => u);
+  const alone = parts.filter(({ how }) => how === "independent").map(({ u }) => u);
   return {
     shared: factorOf([...common, ...columnsOf(factor)], n),
-    own: Float64Array.from(curve.cells, ({ budget }) => Math.hypot(budget.regrid ?? 0, budget.storage ?? 0)),
+    own: Float64Array.from(curve.cells, (_, i) => Math.hypot(...alone.map((u) => u[i] as number))),
   };
 }
 
