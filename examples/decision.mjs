@@ -1,7 +1,8 @@
 // Is it worth it? Cost against gain, alone and together: one dyno session instead of two. Invented figures.
 // Run: node examples/decision.mjs (after npm run build)
-import { decisionDocument, readDocument, weighDecision } from "bellmouth/job";
-import { readTextFile } from "bellmouth/job/files";
+import { decisionDocument, readDocument } from "bellmouth/document";
+import { readTextFile } from "bellmouth/files";
+import { weighDecision } from "bellmouth/stage";
 
 const file = new URL("decision/decision.yaml", import.meta.url).pathname;
 const read = readDocument([decisionDocument], readTextFile(file), { file });

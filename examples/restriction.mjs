@@ -1,7 +1,8 @@
 // Where does the pressure go? The budget of an invented intake, from readings at four stations, and what two changes would do.
 // Run: node examples/restriction.mjs (after npm run build)
-import { measureRestriction, readDocument, restrictionDocument } from "bellmouth/job";
-import { readTextFile, textOpener } from "bellmouth/job/files";
+import { readDocument, restrictionDocument } from "bellmouth/document";
+import { readTextFile, textOpener } from "bellmouth/files";
+import { measureRestriction } from "bellmouth/stage";
 
 const file = new URL("restriction/restriction.yaml", import.meta.url).pathname;
 const read = readDocument([restrictionDocument], readTextFile(file), { file, open: textOpener(file) });

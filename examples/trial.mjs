@@ -1,8 +1,10 @@
 // Did it help? Six pulls of an invented car, old and new housing in turn, judged with intervals that come from the runs.
 // Run: node examples/trial.mjs (after npm run build)
+
+import { readDocument, trialDocument } from "bellmouth/document";
+import { readTextFile, textOpener } from "bellmouth/files";
 import { runsNeeded } from "bellmouth/intake";
-import { compareTrial, readDocument, trialDocument } from "bellmouth/job";
-import { readTextFile, textOpener } from "bellmouth/job/files";
+import { compareTrial } from "bellmouth/stage";
 
 const file = new URL("trial/trial.yaml", import.meta.url).pathname;
 const read = readDocument([trialDocument], readTextFile(file), { file, open: textOpener(file) });

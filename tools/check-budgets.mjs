@@ -1,6 +1,6 @@
 // Size and load-time budgets of the built library, from a cold process each time:
 //   import 'bellmouth'       <= 15 ms over bare node (median of 20), no mathjs, no zod
-//   import 'bellmouth/job'   <= 120 ms over bare node
+//   import 'bellmouth/stage' <= 120 ms over bare node
 //   whole face               <= 15 kB minified and gzipped; rescaling alone <= 5 kB
 // Interleaved with bare runs, so that a busy machine slows both alike.
 import { spawnSync } from "node:child_process";
@@ -31,7 +31,7 @@ try {
   const scripts = {
     bare: "",
     face: `import ${JSON.stringify(join(dist, "index.js"))};`,
-    job: `import ${JSON.stringify(join(dist, "job/index.js"))};`,
+    stage: `import ${JSON.stringify(join(dist, "stage/index.js"))};`,
   };
   const times = {};
   for (const [name, text] of Object.entries(scripts)) {
@@ -40,7 +40,7 @@ try {
     time(join(folder, `${name}.mjs`));
   }
   // A machine busy with something else slows the longer start more: a series over budget is run again, twice at most.
-  const budgets = { face: 15, job: 120 };
+  const budgets = { face: 15, stage: 120 };
   for (let series = 1; ; series += 1) {
     for (const name of Object.keys(scripts)) times[name] = [];
     for (let i = 0; i < runs; i += 1) {

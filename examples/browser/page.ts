@@ -13,7 +13,8 @@ import {
   type TransferCurve,
   toGramsPerSecond,
 } from "bellmouth";
-import { CAUTIONS, readAirflowTable } from "bellmouth/job";
+import { readAirflowTable } from "bellmouth/document";
+import { CAUTIONS } from "bellmouth/stage";
 import demo from "../demo/present-airflow.csv";
 
 const find = <T extends HTMLElement>(id: string): T => document.getElementById(id) as T;

@@ -6,7 +6,19 @@ import { defineConfig } from "tsup";
 // code as ES modules, and sheds what is not used.
 const yaml = join(dirname(createRequire(import.meta.url).resolve("yaml/package.json")), "browser/index.js");
 
-const rooms = ["units", "fit", "air", "curve", "sensor", "intake", "drive", "job", "job/files"];
+const rooms = [
+  "units",
+  "fit",
+  "air",
+  "curve",
+  "sensor",
+  "intake",
+  "drive",
+  "text",
+  "document",
+  "stage",
+  "files",
+];
 
 export default defineConfig({
   entry: ["src/index.ts", ...rooms.map((room) => `src/${room}/index.ts`)],

@@ -1,4 +1,5 @@
-import { DOCUMENT_KINDS, parseSource, readDocument, requireDocument, separateFaults } from "bellmouth/job";
+import { DOCUMENT_KINDS, readDocument, requireDocument } from "bellmouth/document";
+import { parseSource, separateFaults } from "bellmouth/text";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { fuzzRuns } from "../support/fuzz-runs.js";

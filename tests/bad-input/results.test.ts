@@ -1,6 +1,6 @@
 import { type AnyResult, reportFigures, reportPage } from "@bellmouth/report";
 import { isFault } from "bellmouth";
-import { readResult } from "bellmouth/job";
+import { readResult } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 import {
   demoDecision,

@@ -1,14 +1,13 @@
+import { readAirflowTable, readThermistorTable } from "bellmouth/document";
 import {
   columnOf,
   decodeText,
-  readAirflowTable,
   readTable,
-  readThermistorTable,
   readTwoAxisTable,
   textCell,
   writeTable,
   writeTwoAxisTable,
-} from "bellmouth/job";
+} from "bellmouth/text";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { expectFault, faultsOf } from "../support/faults.js";

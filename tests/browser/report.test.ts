@@ -4,7 +4,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type AnyResult, reportPage } from "@bellmouth/report";
-import type { PlanResult } from "bellmouth/job";
+import type { PlanResult } from "bellmouth/stage";
 import type { Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import {

@@ -1,6 +1,7 @@
 // The demo's own curve: what fitting the straight lines buys over copying the curve's values.
 import { readFileSync } from "node:fs";
-import { planSwap, requireDocument, swapDocument } from "bellmouth/job";
+import { requireDocument, swapDocument } from "bellmouth/document";
+import { planSwap } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 import { accuracy } from "../support/accuracy.js";
 

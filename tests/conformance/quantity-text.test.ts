@@ -1,4 +1,4 @@
-import { quantity, unitScale } from "bellmouth/job";
+import { quantity, unitScale } from "bellmouth/text";
 import { describe, expect, it } from "vitest";
 import * as units from "../../packages/bellmouth/src/units/index.js";
 import { accuracy } from "../support/accuracy.js";

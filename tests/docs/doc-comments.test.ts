@@ -2,17 +2,31 @@
 // have a unit, are the errors named, is the law's source given?
 import * as air from "bellmouth/air";
 import * as curve from "bellmouth/curve";
+import * as document from "bellmouth/document";
 import * as drive from "bellmouth/drive";
 import * as fault from "bellmouth/fault";
 import * as fit from "bellmouth/fit";
 import * as intake from "bellmouth/intake";
-import * as job from "bellmouth/job";
 import * as sensor from "bellmouth/sensor";
+import * as stage from "bellmouth/stage";
+import * as text from "bellmouth/text";
 import * as units from "bellmouth/units";
 import { describe, expect, it } from "vitest";
 import { documentedFunctions } from "./doc-comments.js";
 
-const rooms: Readonly<Record<string, object>> = { air, curve, drive, fault, fit, intake, job, sensor, units };
+const rooms: Readonly<Record<string, object>> = {
+  air,
+  curve,
+  document,
+  drive,
+  fault,
+  fit,
+  intake,
+  sensor,
+  stage,
+  text,
+  units,
+};
 const functions = documentedFunctions().filter((f) => f.name in (rooms[f.room] ?? {}));
 
 /** Codes that a body throws itself, directly or through `requireNumber`. */

@@ -1,18 +1,32 @@
 // Every @example in the library's doc comments runs, and its `// ≈` lines hold at the digits given.
 import * as air from "bellmouth/air";
 import * as curve from "bellmouth/curve";
+import * as document from "bellmouth/document";
 import * as drive from "bellmouth/drive";
 import * as fault from "bellmouth/fault";
 import * as fit from "bellmouth/fit";
 import * as intake from "bellmouth/intake";
-import * as job from "bellmouth/job";
 import * as sensor from "bellmouth/sensor";
+import * as stage from "bellmouth/stage";
+import * as text from "bellmouth/text";
 import * as units from "bellmouth/units";
 import { describe, expect, it } from "vitest";
 import { documentedFunctions } from "./doc-comments.js";
 import { runExample } from "./run-example.js";
 
-const scope = { ...fault, ...units, ...fit, ...air, ...curve, ...sensor, ...intake, ...drive, ...job };
+const scope = {
+  ...fault,
+  ...units,
+  ...fit,
+  ...air,
+  ...curve,
+  ...sensor,
+  ...intake,
+  ...drive,
+  ...text,
+  ...document,
+  ...stage,
+};
 const cases = documentedFunctions().flatMap((f) => f.examples.map((code, i) => ({ ...f, code, i })));
 
 describe("examples in doc comments", () => {

@@ -13,7 +13,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { EXIT } from "@bellmouth/cli";
 import { seededRandom } from "@bellmouth/simulator";
-import { RESULT_MARK } from "bellmouth/job/files";
+import { RESULT_MARK } from "bellmouth/files";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { bundle } from "../support/bundle.js";
 import { type Ran, runIn } from "../support/run-in.js";
@@ -36,7 +36,7 @@ beforeAll(async () => {
     expect((await here("plan", `job/${name}.yaml`, "--out", `sample-${name}`)).code).toBe(EXIT.done);
   }
   // The real files of two plans, written in turn with nothing computed between: most kills then meet a write.
-  await bundle("bellmouth/src/job/files/index.ts", join(folder, "files.mjs"));
+  await bundle("bellmouth/src/files/index.ts", join(folder, "files.mjs"));
   writeFileSync(
     loop,
     `import { readFileSync, readdirSync } from "node:fs";

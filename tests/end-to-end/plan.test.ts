@@ -1,14 +1,7 @@
 // The plan of a swap as a user meets it: a document and tables in, a verdict and tables out.
 import { readFileSync } from "node:fs";
-import {
-  type PlanResult,
-  planFiles,
-  planMarkdown,
-  planSwap,
-  readAirflowTable,
-  requireDocument,
-  swapDocument,
-} from "bellmouth/job";
+import { readAirflowTable, requireDocument, swapDocument } from "bellmouth/document";
+import { type PlanResult, planFiles, planMarkdown, planSwap } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 
 const folder = new URL("../../examples/demo/", import.meta.url);

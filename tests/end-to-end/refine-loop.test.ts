@@ -1,15 +1,7 @@
 import { reportPage, resultFigures } from "@bellmouth/report";
 import { orderedDrive } from "@bellmouth/simulator";
-import {
-  type RefineDocument,
-  type RefineReport,
-  refineDocument,
-  refineFiles,
-  refineFromLogs,
-  requireDocument,
-  simulateDocument,
-  sumUpLog,
-} from "bellmouth/job";
+import { type RefineDocument, refineDocument, requireDocument, simulateDocument } from "bellmouth/document";
+import { type RefineReport, refineFiles, refineFromLogs, sumUpLog } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 
 const simulate = (pass: number, extra: string, rate = 20): string => `bellmouth: simulate 1

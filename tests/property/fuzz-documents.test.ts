@@ -1,4 +1,4 @@
-import { DOCUMENT_KINDS, readDocument } from "bellmouth/job";
+import { DOCUMENT_KINDS, readDocument } from "bellmouth/document";
 import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { FULL_CASES, fuzzCases } from "../support/fuzz/cases.js";

@@ -1,14 +1,12 @@
+import { type AnyDocument, DOCUMENT_KINDS, readDocument } from "bellmouth/document";
 import {
-  type AnyDocument,
   compareTrial,
-  DOCUMENT_KINDS,
   decisionFiles,
   measureRestriction,
-  readDocument,
   restrictionFiles,
   trialFiles,
   weighDecision,
-} from "bellmouth/job";
+} from "bellmouth/stage";
 import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";

@@ -1,13 +1,12 @@
+import { readAirflowTable, readThermistorTable } from "bellmouth/document";
 import {
   columnOf,
   decodeText,
-  readAirflowTable,
   readTable,
-  readThermistorTable,
   readTwoAxisTable,
   writeTable,
   writeTwoAxisTable,
-} from "bellmouth/job";
+} from "bellmouth/text";
 import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";

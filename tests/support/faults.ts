@@ -1,5 +1,5 @@
 import { type BellmouthError, isFault } from "bellmouth";
-import { separateFaults } from "bellmouth/job";
+import { separateFaults } from "bellmouth/text";
 import { expect } from "vitest";
 
 /** What a call throws: every fault, and never anything but faults. */

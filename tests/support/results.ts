@@ -4,28 +4,30 @@ import { join } from "node:path";
 import { orderedDrive } from "@bellmouth/simulator";
 import {
   type AnyDocument,
+  type DocumentKind,
+  decisionDocument,
+  refineDocument,
+  requireDocument,
+  restrictionDocument,
+  simulateDocument,
+  swapDocument,
+  trialDocument,
+} from "bellmouth/document";
+import {
   compareTrial,
   type DecisionResult,
-  type DocumentKind,
   type DriveResult,
-  decisionDocument,
   measureRestriction,
   type PlanResult,
   planSwap,
   type RefineReport,
   type RestrictionResult,
   readResult,
-  refineDocument,
   refineFromLogs,
-  requireDocument,
-  restrictionDocument,
-  simulateDocument,
   sumUpLog,
-  swapDocument,
   type TrialOutcome,
-  trialDocument,
   weighDecision,
-} from "bellmouth/job";
+} from "bellmouth/stage";
 import { runIn } from "./run-in.js";
 
 const examples = new URL("../../examples/", import.meta.url);

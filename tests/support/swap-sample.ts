@@ -1,5 +1,5 @@
 import { BellmouthError } from "bellmouth";
-import type { OpenText } from "bellmouth/job";
+import type { OpenText } from "bellmouth/document";
 
 /** A whole swap document, invented, that uses every key at least once. */
 export const swapText = `bellmouth: swap 1

@@ -1,12 +1,7 @@
 import { resolve } from "node:path";
-import {
-  type AnyDocument,
-  type DocumentKind,
-  type DocumentResult,
-  gathered,
-  readDocument,
-} from "bellmouth/job";
-import { readTextFile, textOpener } from "bellmouth/job/files";
+import { type AnyDocument, type DocumentKind, type DocumentResult, readDocument } from "bellmouth/document";
+import { readTextFile, textOpener } from "bellmouth/files";
+import { gathered } from "bellmouth/text";
 import type { Io } from "./command.js";
 
 /** A document that was read without mistakes, and the files it named. */

@@ -1,12 +1,6 @@
 import type { Estimate, TrialResult } from "bellmouth/intake";
-import {
-  type DecisionResult,
-  type Finding,
-  type KeyFigure,
-  type RestrictionResult,
-  type TrialOutcome,
-  unitScale,
-} from "bellmouth/job";
+import type { DecisionResult, Finding, KeyFigure, RestrictionResult, TrialOutcome } from "bellmouth/stage";
+import { unitScale } from "bellmouth/text";
 import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
 

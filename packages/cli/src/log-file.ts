@@ -1,6 +1,7 @@
 import { closeSync, fstatSync, openSync, readSync } from "node:fs";
 import { BellmouthError } from "bellmouth";
-import { type LogOutcome, type RefineDocument, SAMPLE_BYTES, sumUpLog } from "bellmouth/job";
+import type { RefineDocument } from "bellmouth/document";
+import { type LogOutcome, SAMPLE_BYTES, sumUpLog } from "bellmouth/stage";
 
 /** One log to read. */
 export interface LogTask {

@@ -1,5 +1,5 @@
 import { parentPort, workerData } from "node:worker_threads";
-import type { LogOutcome } from "bellmouth/job";
+import type { LogOutcome } from "bellmouth/stage";
 import { type LogTask, sumUpFile } from "./log-file.js";
 import { sentFault, type WorkerFault } from "./worker-fault.js";
 

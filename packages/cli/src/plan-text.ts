@@ -1,5 +1,6 @@
-import type { KeyFigure, PlanResult, UsableSignal } from "bellmouth/job";
-import { type Dimension, limitWords, unitScale } from "bellmouth/job";
+import type { KeyFigure, PlanResult, UsableSignal } from "bellmouth/stage";
+import { limitWords } from "bellmouth/stage";
+import { type Dimension, unitScale } from "bellmouth/text";
 import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
 

@@ -1,4 +1,5 @@
-import { type RefineReport, unitScale } from "bellmouth/job";
+import type { RefineReport } from "bellmouth/stage";
+import { unitScale } from "bellmouth/text";
 import { aligned, between, short } from "./layout.js";
 import { plain } from "./words.js";
 

@@ -1,8 +1,8 @@
 import { resolve } from "node:path";
 import type { AnyResult } from "@bellmouth/report";
 import { BellmouthError } from "bellmouth";
-import { CAUTIONS } from "bellmouth/job";
-import { writeResultFile, writeResultFolder } from "bellmouth/job/files";
+import { writeResultFile, writeResultFolder } from "bellmouth/files";
+import { CAUTIONS } from "bellmouth/stage";
 import type { Io, Outcome, Request } from "./command.js";
 import { EXIT } from "./exit-codes.js";
 import { plain } from "./words.js";

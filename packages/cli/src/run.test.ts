@@ -1,7 +1,7 @@
 import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { CAUTIONS } from "bellmouth/job";
+import { CAUTIONS } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 import { type Ran, runIn } from "../../../tests/support/run-in.js";
 import { COMMANDS, EXIT } from "./index.js";

@@ -1,4 +1,4 @@
-import { figure } from "bellmouth/job";
+import { figure } from "bellmouth/stage";
 import { html, type Markup } from "./html.js";
 
 /** One of the numbers that matter. */

@@ -4,7 +4,7 @@ import {
   planMarkdown,
   type RestrictionResult,
   type TrialOutcome,
-} from "bellmouth/job";
+} from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 import {
   demoDecision,

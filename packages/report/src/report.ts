@@ -1,4 +1,4 @@
-import { type AnyResult, CAUTIONS } from "bellmouth/job";
+import { type AnyResult, CAUTIONS } from "bellmouth/stage";
 import { decisionPart } from "./decision/decision-part.js";
 import { drivePart } from "./drive/drive-part.js";
 import type { Figure } from "./figure.js";

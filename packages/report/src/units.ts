@@ -1,4 +1,4 @@
-import { type Dimension, unitScale } from "bellmouth/job";
+import { type Dimension, unitScale } from "bellmouth/text";
 
 /** A function from SI to a unit. */
 export function toUnit(unit: string, dimension: Dimension): (si: number) => number {

@@ -1,4 +1,4 @@
-import { figure } from "bellmouth/job";
+import { figure } from "bellmouth/stage";
 
 /** An interval as it is found in results: an end that the data did not set is null. */
 export interface Span {

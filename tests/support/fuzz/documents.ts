@@ -1,5 +1,6 @@
 import { BellmouthError } from "bellmouth";
-import { type OpenText, parseSource } from "bellmouth/job";
+import type { OpenText } from "bellmouth/document";
+import { parseSource } from "bellmouth/text";
 import { opener, swapText } from "../swap-sample.js";
 
 // Invented. Small, so that many cases cost little; the whole sample, with every key, is mutated as well.

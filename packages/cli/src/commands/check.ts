@@ -1,10 +1,5 @@
-import {
-  DOCUMENT_KINDS,
-  type QuantityReading,
-  type SpanReading,
-  siText,
-  type UncertainReading,
-} from "bellmouth/job";
+import { DOCUMENT_KINDS } from "bellmouth/document";
+import { type QuantityReading, type SpanReading, siText, type UncertainReading } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { plain } from "../words.js";

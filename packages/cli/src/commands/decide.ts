@@ -1,4 +1,5 @@
-import { decisionDocument, decisionFiles, weighDecision } from "bellmouth/job";
+import { decisionDocument } from "bellmouth/document";
+import { decisionFiles, weighDecision } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { decisionText } from "../intake-text.js";

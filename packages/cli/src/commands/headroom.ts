@@ -1,4 +1,5 @@
-import { planSwap, swapDocument } from "bellmouth/job";
+import { swapDocument } from "bellmouth/document";
+import { planSwap } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { headroomText } from "../plan-text.js";

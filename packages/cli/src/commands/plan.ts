@@ -1,4 +1,5 @@
-import { planFiles, planSwap, swapDocument } from "bellmouth/job";
+import { swapDocument } from "bellmouth/document";
+import { planFiles, planSwap } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { planText } from "../plan-text.js";

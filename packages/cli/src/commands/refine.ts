@@ -1,5 +1,6 @@
 import { dirname, resolve } from "node:path";
-import { refineDocument, refineFiles, refineFromLogs } from "bellmouth/job";
+import { refineDocument } from "bellmouth/document";
+import { refineFiles, refineFromLogs } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import type { LogTask } from "../log-file.js";

@@ -1,7 +1,8 @@
 import { resolve } from "node:path";
 import { BellmouthError, isFault } from "bellmouth";
-import { type AnyResult, gathered, readResult } from "bellmouth/job";
-import { readTextFile } from "bellmouth/job/files";
+import { readTextFile } from "bellmouth/files";
+import { type AnyResult, readResult } from "bellmouth/stage";
+import { gathered } from "bellmouth/text";
 import type { CommandBody, Io } from "../command.js";
 import { columns } from "../help.js";
 import { deliver } from "../result-output.js";

@@ -1,4 +1,5 @@
-import { measureRestriction, restrictionDocument, restrictionFiles } from "bellmouth/job";
+import { restrictionDocument } from "bellmouth/document";
+import { measureRestriction, restrictionFiles } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { restrictionText } from "../intake-text.js";

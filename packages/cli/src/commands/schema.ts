@@ -1,5 +1,6 @@
 import { BellmouthError } from "bellmouth";
-import { DOCUMENT_KINDS, didYouMean, documentSchema } from "bellmouth/job";
+import { DOCUMENT_KINDS, documentSchema } from "bellmouth/document";
+import { didYouMean } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { columns } from "../help.js";
 import { schemaKeys } from "../schema-keys.js";

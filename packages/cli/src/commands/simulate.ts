@@ -1,13 +1,8 @@
 import { type OrderedDrive, orderedDrive } from "@bellmouth/simulator";
 import { BellmouthError, faultDetails, isFault } from "bellmouth";
-import {
-  type DriveResult,
-  placeOf,
-  type SimulateDocument,
-  type SourceTree,
-  simulateDocument,
-  type TraceBand,
-} from "bellmouth/job";
+import { type SimulateDocument, simulateDocument } from "bellmouth/document";
+import type { DriveResult, TraceBand } from "bellmouth/stage";
+import { placeOf, type SourceTree } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { deliver } from "../result-output.js";

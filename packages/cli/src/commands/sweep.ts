@@ -1,5 +1,7 @@
 import { BellmouthError } from "bellmouth";
-import { placeOf, planSwap, swapDocument } from "bellmouth/job";
+import { swapDocument } from "bellmouth/document";
+import { planSwap } from "bellmouth/stage";
+import { placeOf } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { sweepText } from "../plan-text.js";

@@ -1,4 +1,5 @@
-import { compareTrial, trialDocument, trialFiles } from "bellmouth/job";
+import { trialDocument } from "bellmouth/document";
+import { compareTrial, trialFiles } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { trialText } from "../intake-text.js";

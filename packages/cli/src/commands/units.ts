@@ -1,5 +1,5 @@
 import { BellmouthError } from "bellmouth";
-import { type Dimension, didYouMean, SI_UNITS, unitsFor } from "bellmouth/job";
+import { type Dimension, didYouMean, SI_UNITS, unitsFor } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { columns } from "../help.js";
 import { plain } from "../words.js";

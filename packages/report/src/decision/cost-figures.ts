@@ -1,4 +1,4 @@
-import { type DecisionResult, figure } from "bellmouth/job";
+import { type DecisionResult, figure } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { orGap } from "../words.js";
 import { money, nameOf, type Row } from "./rows.js";

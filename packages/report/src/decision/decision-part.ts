@@ -1,4 +1,4 @@
-import { type DecisionResult, figure } from "bellmouth/job";
+import { type DecisionResult, figure } from "bellmouth/stage";
 import { type Finding, firstScreen, type Key } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { toUnit } from "../units.js";

@@ -1,4 +1,4 @@
-import { chance, type DecisionResult, figure } from "bellmouth/job";
+import { chance, type DecisionResult, figure } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { ends, range } from "../intervals.js";
 import { toUnit } from "../units.js";

@@ -1,4 +1,4 @@
-import { type DecisionResult, figure } from "bellmouth/job";
+import { type DecisionResult, figure } from "bellmouth/stage";
 
 export type Row = DecisionResult["table"]["rows"][number];
 

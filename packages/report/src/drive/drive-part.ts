@@ -1,4 +1,4 @@
-import type { DriveResult } from "bellmouth/job";
+import type { DriveResult } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { toUnit } from "../units.js";

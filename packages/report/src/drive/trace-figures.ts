@@ -1,4 +1,4 @@
-import { type DriveResult, figure, type TraceBand } from "bellmouth/job";
+import { type DriveResult, figure, type TraceBand } from "bellmouth/stage";
 import type { Ranged } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";

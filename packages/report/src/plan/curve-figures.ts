@@ -1,4 +1,4 @@
-import { figure, type PlanResult, percent } from "bellmouth/job";
+import { figure, type PlanResult, percent } from "bellmouth/stage";
 import type { Series } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
 import { shownUnits } from "./units.js";

@@ -1,4 +1,4 @@
-import { type PlanResult, wasRescaled } from "bellmouth/job";
+import { type PlanResult, wasRescaled } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { areaFigure, budgetFigure, curveFigure, executedFigure } from "./curve-figures.js";

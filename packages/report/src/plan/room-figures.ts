@@ -1,4 +1,4 @@
-import { chance, figure, type PlanResult, percent } from "bellmouth/job";
+import { chance, figure, type PlanResult, percent } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { shownUnits } from "./units.js";
 

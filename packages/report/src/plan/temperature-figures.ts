@@ -1,4 +1,4 @@
-import { figure, type PlanResult } from "bellmouth/job";
+import { figure, type PlanResult } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";
 

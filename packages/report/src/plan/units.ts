@@ -1,4 +1,4 @@
-import type { PlanResult } from "bellmouth/job";
+import type { PlanResult } from "bellmouth/stage";
 import { toUnit } from "../units.js";
 
 /** Numbers of a plan in the units that its user counts in. */

@@ -1,4 +1,4 @@
-import { figure, percent, type RefineReport } from "bellmouth/job";
+import { figure, percent, type RefineReport } from "bellmouth/stage";
 import type { Series } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";

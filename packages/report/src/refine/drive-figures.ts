@@ -1,4 +1,4 @@
-import { between, figure, percent, type RefineReport } from "bellmouth/job";
+import { between, figure, percent, type RefineReport } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { toUnit } from "../units.js";
 

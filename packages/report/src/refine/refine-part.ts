@@ -1,4 +1,4 @@
-import type { RefineReport } from "bellmouth/job";
+import type { RefineReport } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { correctionFigure, intervalFigure, refinedCurveFigure } from "./correction-figures.js";

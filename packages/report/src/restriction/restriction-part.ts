@@ -1,4 +1,4 @@
-import type { RestrictionResult } from "bellmouth/job";
+import type { RestrictionResult } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import { html } from "../html.js";
 import type { ReportPart } from "../page.js";

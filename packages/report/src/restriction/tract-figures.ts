@@ -1,4 +1,4 @@
-import { figure, percent, type RestrictionResult } from "bellmouth/job";
+import { figure, percent, type RestrictionResult } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { ends, range } from "../intervals.js";
 import { toneOf } from "../palette.js";

@@ -1,4 +1,4 @@
-import { figure, percent, type TrialOutcome } from "bellmouth/job";
+import { figure, percent, type TrialOutcome } from "bellmouth/stage";
 import type { Ranged, Series } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
 import { ends } from "../intervals.js";

@@ -1,4 +1,4 @@
-import { figure, type TrialOutcome } from "bellmouth/job";
+import { figure, type TrialOutcome } from "bellmouth/stage";
 import type { Ranged, Series, XY } from "../chart/spec.js";
 import type { Figure } from "../figure.js";
 import { level } from "../words.js";

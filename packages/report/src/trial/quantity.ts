@@ -1,4 +1,4 @@
-import type { TrialOutcome } from "bellmouth/job";
+import type { TrialOutcome } from "bellmouth/stage";
 import { toUnit } from "../units.js";
 
 export type Compared = NonNullable<TrialOutcome["pressure"]>;

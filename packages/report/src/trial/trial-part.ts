@@ -1,4 +1,4 @@
-import { figure, percent, type TrialOutcome } from "bellmouth/job";
+import { figure, percent, type TrialOutcome } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import { html, type Markup } from "../html.js";
 import type { ReportPart, Section } from "../page.js";

@@ -1,4 +1,4 @@
-import { figure, type TrialOutcome } from "bellmouth/job";
+import { figure, type TrialOutcome } from "bellmouth/stage";
 import type { Figure } from "../figure.js";
 import { ends, range } from "../intervals.js";
 import { toUnit } from "../units.js";

@@ -1,0 +1,2 @@
+export type * from "./decision-document.js";
+export { decisionDocument } from "./decision-kind.js";

@@ -1,0 +1,2 @@
+export type * from "./restriction-document.js";
+export { restrictionDocument } from "./restriction-kind.js";

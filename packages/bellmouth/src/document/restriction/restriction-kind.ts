@@ -1,0 +1,250 @@
+import type * as z from "zod";
+import type { MoistAir } from "../../air/index.js";
+import {
+  engineDemand,
+  stepLosses,
+  type Tract,
+  type TractChange,
+  type TractPoint,
+} from "../../intake/index.js";
+import type { Uncertain } from "../../sensor/index.js";
+import type { UncertainReading } from "../../text/index.js";
+import { columnOf, readTable, type Table } from "../../text/index.js";
+import {
+  type Area,
+  kilogramsPerSecond,
+  type PressureDifference,
+  pascals,
+  pascalsDifference,
+  revsPerSecond,
+  squareMetres,
+} from "../../units/index.js";
+import { buildAir } from "../air-fields.js";
+import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import type { RestrictionDocument } from "./restriction-document.js";
+import { restrictionSchema } from "./restriction-schema.js";
+
+type RawRestriction = z.output<ReturnType<typeof restrictionSchema>>;
+type RawElement = RawRestriction["elements"][number];
+
+/** `bellmouth: restriction 1`, the document of a restriction budget. */
+export const restrictionDocument: DocumentKind<RestrictionDocument> = defineDocument({
+  name: "restriction",
+  version: 1,
+  about: "Pressures along an intake tract, from which it is computed what each part takes.",
+  schema: restrictionSchema,
+  build: buildRestriction,
+});
+
+function buildRestriction(raw: RawRestriction, context: BuildContext): RestrictionDocument | undefined {
+  const air = buildAir(raw.air);
+  const tract = buildTract(raw, context);
+  const table = context.attempt("readings", () => openReadings(raw, context));
+  const changes = (raw.changes ?? []).flatMap((change, i) => {
+    const built = buildChange(change, `changes[${i}]`, raw, context);
+    return built === undefined ? [] : [built];
+  });
+  if (table === undefined || tract === undefined) return undefined;
+  const bySpeed = table.columns["flow"] === undefined;
+  if (bySpeed && raw.engine === undefined) {
+    context.fault("readings", {
+      code: "E_SCHEMA",
+      message: "readings by engine speed need an engine, from which the flow is reckoned",
+      accepted: "an 'engine' block, or a column flow [g/s]",
+    });
+    return undefined;
+  }
+  const points = context.attempt("readings", () => pointsOf(table, raw, air));
+  if (points === undefined) return undefined;
+  return {
+    kind: "restriction",
+    title: raw.title,
+    air,
+    tract,
+    points,
+    flows: bySpeed ? "reckoned" : "measured",
+    options: {
+      law: raw.law === "square" ? "square" : "linear and square",
+      independent: raw.independent ?? "points",
+      ...(raw.peak === undefined ? {} : { peak: raw.peak.value }),
+      ...(raw.gauges === undefined
+        ? {}
+        : {
+            gauges: raw.gauges.map((gauge) => ({
+              elements: gauge.elements,
+              zero: gauge.zero.value,
+              gain: gauge.gain.value,
+            })),
+          }),
+      ...(raw["gauge-step"] === undefined ? {} : { resolution: raw["gauge-step"].value }),
+      ...(raw["reading-uncertainty"] === undefined
+        ? {}
+        : { readingUncertainty: raw["reading-uncertainty"].value }),
+    },
+    changes,
+    units: {
+      pressure: shownUnit(table, raw),
+      flow: bySpeed ? "g/s" : columnOf(table, "flow").unit,
+    },
+  };
+}
+
+/** Drops are shown in the unit of the readings, without the word that tells absolute from below outside. */
+const shownUnit = (table: Table, raw: RawRestriction): string =>
+  columnOf(table, raw.elements[0]?.name ?? "")
+    .unit.replace(/ (absolute|abs|gauge)$/u, "")
+    .replace(/^psi[ag]$/u, "psi");
+
+/** Area of a round section from its bore, with the bore's uncertainty. */
+export function areaOfBore(bore: UncertainReading<"length">): Uncertain<Area> {
+  const value = squareMetres((Math.PI / 4) * bore.value * bore.value);
+  return { value, u: squareMetres((2 * value * bore.u) / bore.value) };
+}
+
+function buildTract(raw: RawRestriction, context: BuildContext): Tract | undefined {
+  const names = raw.elements.map((element) => element.name.toLowerCase());
+  let good = true;
+  const elements = raw.elements.map((element, i): Tract["elements"][number] => {
+    const refuse = (key: string, message: string, accepted: string): void => {
+      context.fault(`elements[${i}].${key}`, { code: "E_SCHEMA", message, accepted });
+      good = false;
+    };
+    if (names.indexOf(element.name.toLowerCase()) !== i)
+      refuse("name", "this name stands twice", "a name of its own");
+    if (["pull", "flow", "speed"].includes(element.name.toLowerCase())) {
+      refuse("name", "this is the name of another column of the readings", "another name");
+    }
+    if (/[[\]]/u.test(element.name)) {
+      refuse("name", "brackets in a column's name hold its unit", "a name without brackets");
+    }
+    if (element.bore !== undefined && element.area !== undefined) {
+      refuse("area", "'area' does not go with 'bore'", "one of them");
+    }
+    const area = areaOf(element);
+    const tapped = element["tapping-bore"] === undefined ? area : areaOfBore(element["tapping-bore"]);
+    if (element.tapping === "static" && tapped === undefined) {
+      refuse(
+        "tapping",
+        "a static tapping reads less by the stream's own head, so its bore must be known",
+        "'tapping-bore', or 'bore' or 'area' of the part",
+      );
+    }
+    return {
+      name: element.name,
+      ...(element.role === undefined ? {} : { role: element.role }),
+      ...(area === undefined ? {} : { area }),
+      end:
+        element.tapping === "static" && tapped !== undefined
+          ? { reads: "static", area: tapped }
+          : { reads: "total" },
+    };
+  });
+  return good ? { elements } : undefined;
+}
+
+const areaOf = (element: RawElement): Uncertain<Area> | undefined =>
+  element.bore !== undefined
+    ? areaOfBore(element.bore)
+    : element.area === undefined
+      ? undefined
+      : { value: element.area.value, u: squareMetres(element.area.u) };
+
+function openReadings(raw: RawRestriction, context: BuildContext): Table {
+  return readTable(
+    context.open(raw.readings),
+    [
+      { name: "pull", aliases: ["run"], dimensions: ["ratio"] },
+      { name: "flow", aliases: ["airflow", "mass flow"], dimensions: ["mass flow"], optional: true },
+      { name: "speed", aliases: ["engine speed"], dimensions: ["rotational speed"], optional: true },
+      ...raw.elements.map((element) => ({
+        name: element.name,
+        // A bare unit is a drop below the outside air; an absolute pressure says so.
+        dimensions: ["pressure difference", "pressure"] as const,
+        blanks: "missing" as const,
+      })),
+    ],
+    { file: context.nameOf(raw.readings) },
+  );
+}
+
+function pointsOf(table: Table, raw: RawRestriction, air: MoistAir): TractPoint[] {
+  const pull = columnOf(table, "pull").values;
+  const bySpeed = table.columns["flow"] === undefined;
+  const flow = columnOf(table, bySpeed ? "speed" : "flow").values;
+  return Array.from({ length: table.rows }, (_, r) => {
+    const drops = raw.elements.map((element): PressureDifference => {
+      const column = columnOf(table, element.name);
+      const value = column.values[r] as number;
+      return pascalsDifference(column.dimension === "pressure" ? air.pressure - value : value);
+    });
+    return {
+      pull: `pull ${pull[r]}`,
+      flow: bySpeed ? flowAtSpeed(flow[r] as number, drops, raw, air) : kilogramsPerSecond(flow[r] as number),
+      drops,
+    };
+  });
+}
+
+/** Flow by speed and density at the end of the tract; where that station was not read, at the outside pressure. */
+function flowAtSpeed(
+  speed: number,
+  drops: readonly PressureDifference[],
+  raw: RawRestriction,
+  air: MoistAir,
+): TractPoint["flow"] {
+  const { engine } = raw;
+  if (engine === undefined) return kilogramsPerSecond(Number.NaN);
+  const last = drops.at(-1) ?? pascalsDifference(Number.NaN);
+  const efficiency = engine["volumetric-efficiency"];
+  return engineDemand(
+    {
+      displacement: engine.displacement.value,
+      strokes: engine.strokes === 2 ? 2 : 4,
+      speed: revsPerSecond(speed),
+      volumetricEfficiency: { value: efficiency.value, u: efficiency.u },
+      manifoldPressure: Number.isNaN(last) ? air.pressure : pascals(air.pressure - last),
+    },
+    air,
+  ).flow.value;
+}
+
+function buildChange(
+  change: NonNullable<RawRestriction["changes"]>[number],
+  path: string,
+  raw: RawRestriction,
+  context: BuildContext,
+): TractChange | undefined {
+  const name = change.remove ?? change.element ?? "";
+  const element = raw.elements.find((one) => one.name === name);
+  if (element === undefined) {
+    context.fault(`${path}.${change.remove === undefined ? "element" : "remove"}`, {
+      code: "E_SCHEMA",
+      message: "the tract has no element of this name",
+      found: `'${name}'`,
+      accepted: raw.elements.map((one) => one.name).join(", "),
+    });
+    return undefined;
+  }
+  if (change.remove !== undefined) return { change: "remove", element: name };
+  const ratio = change["k-ratio"];
+  if (change.bore === undefined || ratio === undefined) return undefined;
+  if (areaOf(element) === undefined) {
+    context.fault(`${path}.element`, {
+      code: "E_SCHEMA",
+      message: "to change the bore of a part, its present one must be known",
+      found: `'${name}' without 'bore' or 'area'`,
+      accepted: "'bore' or 'area' in 'elements'",
+    });
+    return undefined;
+  }
+  const area = areaOfBore(change.bore);
+  const { ducts } = change;
+  const duct = ducts === undefined ? undefined : squareMetres((Math.PI / 4) * ducts.value * ducts.value);
+  return {
+    change: "bore",
+    element: name,
+    area,
+    kRatio: { value: ratio.value, u: ratio.u },
+    ...(duct === undefined ? {} : { steps: stepLosses(area.value, { before: duct, after: duct }) }),
+  };
+}

@@ -1,0 +1,110 @@
+import { BellmouthError } from "../fault/index.js";
+import type { SignalKind } from "../sensor/index.js";
+import {
+  columnOf,
+  readTable,
+  requireRange,
+  requireRising,
+  requireRows,
+  type TableOptions,
+} from "../text/index.js";
+
+/** A table of an air meter as read: signals and the flows they mean, in SI. */
+export interface AirflowTable {
+  readonly signalKind: SignalKind;
+  /** [Hz] or [V], strictly increasing, >= 0 */
+  readonly signal: readonly number[];
+  /** [kg/s], strictly increasing, >= 0 */
+  readonly flow: readonly number[];
+  /** units of the header, for writing in kind */
+  readonly units: { readonly signal: string; readonly flow: string };
+}
+
+/**
+ * Reads an air meter's table: columns `signal [Hz or V]` and `airflow [g/s, …]`.
+ *
+ * @param signal what the sensor is said to put out
+ * @throws as `readTable`; `E_SIGNAL_KIND` when the header's unit is of the other kind, `E_SHAPE` under two rows,
+ *   `E_ORDER` on unsorted or repeated signals or flows, `E_DOMAIN` on negatives
+ * @example
+ * readAirflowTable("signal [kHz],airflow [g/s]\n2,10\n8,200\n", "frequency").flow // => [0.01,0.2]
+ */
+export function readAirflowTable(text: string, signal: SignalKind, options: TableOptions = {}): AirflowTable {
+  const table = readTable(
+    text,
+    [
+      {
+        name: "signal",
+        aliases: ["frequency", "voltage", "maf signal"],
+        dimensions: ["frequency", "voltage"],
+      },
+      { name: "airflow", aliases: ["flow", "mass flow", "air flow", "maf"], dimensions: ["mass flow"] },
+    ],
+    options,
+  );
+  const signals = columnOf(table, "signal");
+  const flows = columnOf(table, "airflow");
+  if (signals.dimension !== signal) {
+    throw new BellmouthError({
+      code: "E_SIGNAL_KIND",
+      message: `a ${signals.dimension} table where the document says ${signal}`,
+      found: `[${signals.unit}]`,
+      accepted: signal === "frequency" ? "Hz, kHz" : "V, mV",
+      at: signals.at,
+    });
+  }
+  requireRows(table, 2);
+  requireRising(table, "signal");
+  requireRange(table, "signal", { from: 0 });
+  requireRange(table, "airflow", { from: 0 });
+  requireRising(table, "airflow");
+  return {
+    signalKind: signal,
+    signal: signals.values,
+    flow: flows.values,
+    units: { signal: signals.unit, flow: flows.unit },
+  };
+}
+
+/** Points of a temperature element: [K] and [ohm]. */
+export interface ThermistorTable {
+  /** strictly monotone, in the order of the file */
+  readonly temperature: readonly number[];
+  /** > 0 */
+  readonly resistance: readonly number[];
+}
+
+/**
+ * Reads points of a temperature element: columns `temperature [degC, …]` and `resistance [ohm, …]`, rising or falling.
+ *
+ * @throws as `readTable`; `E_SHAPE` under two rows, `E_ORDER` on unsorted or repeated temperatures, `E_DOMAIN` on
+ *   resistances that are not above zero
+ */
+export function readThermistorTable(text: string, options: TableOptions = {}): ThermistorTable {
+  const table = readTable(
+    text,
+    [
+      { name: "temperature", aliases: ["temp"], dimensions: ["temperature"] },
+      { name: "resistance", dimensions: ["resistance"] },
+    ],
+    options,
+  );
+  const temperature = columnOf(table, "temperature").values;
+  const resistance = columnOf(table, "resistance").values;
+  requireRows(table, 2);
+  requireRange(table, "temperature", { over: 0 });
+  requireRange(table, "resistance", { over: 0 });
+  const falling = (temperature[1] ?? 0) < (temperature[0] ?? 0);
+  temperature.forEach((value, row) => {
+    const before = temperature[row - 1];
+    if (before === undefined || (falling ? value < before : value > before)) return;
+    throw new BellmouthError({
+      code: "E_ORDER",
+      message: "temperatures go one way, up or down, without repeats",
+      found: `row ${row + 1} against row ${row}`,
+      accepted: `a temperature ${falling ? "below" : "above"} the row before`,
+      at: table.placeOf(row, "temperature"),
+    });
+  });
+  return { temperature, resistance };
+}

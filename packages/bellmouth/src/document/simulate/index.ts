@@ -1,0 +1,2 @@
+export * from "./simulate-document.js";
+export { simulateDocument } from "./simulate-kind.js";

@@ -1,0 +1,92 @@
+import { BellmouthError } from "../../fault/index.js";
+import type { Dimension, QuantityReading } from "../../text/index.js";
+import { columnOf, readTable, requireRising, requireRows } from "../../text/index.js";
+import type { BuildContext } from "../document.js";
+
+/** Most breakpoints of a table in an ECU that this plans for; tables to read may be longer. */
+export const LONGEST_AXIS = 4096;
+
+/** Breakpoints from a file with one column of the given dimension, whatever its name. */
+export function axisFromFile(
+  name: string,
+  dimension: Dimension,
+  path: string,
+  context: BuildContext,
+): readonly number[] | undefined {
+  return context.attempt(path, () => {
+    const text = context.open(name);
+    const table = readTable(
+      text,
+      [
+        {
+          name: "breakpoint",
+          aliases: [
+            "breakpoints",
+            "axis",
+            "signal",
+            "frequency",
+            "voltage",
+            "count",
+            "counts",
+            "resistance",
+            "temperature",
+          ],
+          dimensions: [dimension],
+        },
+      ],
+      { file: context.nameOf(name) },
+    );
+    requireRows(table, 2);
+    requireRising(table, "breakpoint");
+    if (table.rows > LONGEST_AXIS) {
+      throw new BellmouthError({
+        code: "E_TOO_LARGE",
+        message: "more breakpoints than an ECU's table has",
+        found: `${table.rows}`,
+        accepted: `at most ${LONGEST_AXIS}`,
+        at: table.placeOf(LONGEST_AXIS, "breakpoint"),
+      });
+    }
+    return columnOf(table, "breakpoint").values;
+  });
+}
+
+/** Breakpoints from a list in the document: all of one dimension, rising. */
+export function axisFromList(
+  list: readonly QuantityReading[],
+  dimension: Dimension,
+  path: string,
+  context: BuildContext,
+): readonly number[] | undefined {
+  let good = true;
+  let before: QuantityReading | undefined;
+  list.forEach((reading, i) => {
+    const at = `${path}[${i}]`;
+    if (reading.dimension !== dimension) {
+      good = false;
+      context.fault(at, {
+        code: dimension === "frequency" || dimension === "voltage" ? "E_SIGNAL_KIND" : "E_UNIT",
+        message: `a ${reading.dimension} on an axis of ${dimension}`,
+        found: `'${reading.text}'`,
+        accepted: `a ${dimension}`,
+      });
+    } else if (before !== undefined && !(reading.value > before.value)) {
+      good = false;
+      context.fault(at, {
+        code: "E_ORDER",
+        message: "breakpoints must rise strictly",
+        found: `'${reading.text}' after '${before.text}'`,
+        accepted: `more than ${before.text}`,
+      });
+    }
+    before = reading;
+  });
+  return good ? list.map((reading) => reading.value) : undefined;
+}
+
+/** Evenly spaced breakpoints, both ends included. */
+export function axisFromSteps(from: number, to: number, count: number): readonly number[] {
+  return Array.from({ length: count }, (_, i) =>
+    i === count - 1 ? to : from + ((to - from) * i) / (count - 1),
+  );
+}

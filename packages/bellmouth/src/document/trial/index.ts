@@ -1,0 +1,2 @@
+export type * from "./trial-document.js";
+export { trialDocument } from "./trial-kind.js";

@@ -1,0 +1,56 @@
+import { readFileSync, statSync } from "node:fs";
+import { dirname, resolve } from "node:path";
+import { besideFile, type OpenText } from "../document/index.js";
+import { BellmouthError } from "../fault/index.js";
+import { decodeText, LARGEST_TEXT } from "../text/index.js";
+import { fileFault } from "./file-fault.js";
+
+/**
+ * Text of a file: UTF-8, or UTF-16 with its byte order mark.
+ *
+ * @param path  where it is
+ * @param shown how messages call it; `path` when left out
+ * @throws `E_FILE` when it cannot be read, `E_ENCODING`, `E_TOO_LARGE`
+ */
+export function readTextFile(path: string, shown = path): string {
+  let bytes: Uint8Array;
+  try {
+    const found = statSync(path);
+    // A device such as /dev/zero never ends.
+    if (!found.isFile() && !found.isFIFO() && !found.isDirectory()) {
+      throw new BellmouthError({
+        code: "E_FILE",
+        message: "cannot read the file: it is a device",
+        accepted: "a file",
+        at: { file: shown },
+      });
+    }
+    const { size } = found;
+    // Looked at before reading: a wrong name must not fill the memory.
+    if (size > LARGEST_TEXT) {
+      throw new BellmouthError({
+        code: "E_TOO_LARGE",
+        message: "a file larger than this reads at once",
+        found: `${(size / 1048576).toFixed(1)} MB`,
+        accepted: `at most ${LARGEST_TEXT / 1048576} MB`,
+        at: { file: shown },
+      });
+    }
+    bytes = readFileSync(path);
+  } catch (error) {
+    if (error instanceof BellmouthError) throw error;
+    throw fileFault(error, "read the file", shown);
+  }
+  return decodeText(bytes, shown);
+}
+
+/**
+ * Opens the files that a document names, relative to the document's folder.
+ *
+ * @param document where the document is
+ * @param shown    how messages call it; the files it names are called after it
+ */
+export const textOpener =
+  (document: string, shown = document): OpenText =>
+  (name) =>
+    readTextFile(resolve(dirname(document), name), besideFile(shown, name));

@@ -1,3 +1,0 @@
-export type * from "./decision-document.js";
-export { decisionDocument } from "./decision-kind.js";
-export * from "./weigh.js";

@@ -1,7 +1,0 @@
-export { type ChosenMapping, chooseMapping, type ReadAs } from "./log-mapping.js";
-export type * from "./refine-document.js";
-export { refineFiles, refineMarkdown } from "./refine-files.js";
-export { refineDocument } from "./refine-kind.js";
-export { type LogOutcome, refineOptions, SAMPLE_BYTES, sumUpLog } from "./refine-logs.js";
-export { refineFromLogs } from "./refine-report.js";
-export type * from "./result.js";

@@ -1,0 +1,48 @@
+import { describe, expect, it } from "vitest";
+import { decisionDocument, documentSchema, readDocument } from "../../document/index.js";
+import { decisionFiles, decisionMarkdown, weighDecision } from "./index.js";
+
+const text = `bellmouth: decision 1
+title: Housing and cams
+currency: EUR
+options:
+  - { name: housing, parts: 240, work: [{ name: dyno, cost: 400 }], gain: 1 kW ± 0.2 kW, room: { left: 31 g/s, chance-over: 0.1 % } }
+  - { name: cams, parts: 900, work: [{ name: dyno, cost: 400 }, { name: fitting, cost: 300 }], gain: 9 kW ± 1.5 kW }
+`;
+const read = (source: string) => readDocument([decisionDocument], source, { file: "d.yaml" });
+
+describe("the decision document", () => {
+  it("weighs options alone and together, work shared", () => {
+    const result = read(text);
+    if (!result.ok) throw new Error(result.faults.map((fault) => fault.message).join("\n"));
+    const weighed = weighDecision(result.document);
+    expect(weighed.table.rows.map((row) => row.total)).toEqual([640, 1600, 1840]);
+    expect(weighed.table.rows[2]?.saved).toBe(400);
+    expect(weighed.table.rows[0]?.perKilowatt?.value).toBeCloseTo(640, 9);
+    const markdown = decisionMarkdown(weighed);
+    expect(markdown).toContain("law is local");
+    expect(markdown).not.toMatch(/NaN|undefined/);
+    expect(decisionFiles(weighed).map((file) => file.name)).toEqual([
+      "summary.md",
+      "decision.json",
+      "options.csv",
+    ]);
+  });
+  it.each([
+    ["a name twice", text.replace("name: cams", "name: housing"), "options[1].name"],
+    ["a negative cost", text.replace("parts: 240", "parts: -240"), "options[0].parts"],
+    ["a gain without a unit", text.replace("1 kW ± 0.2 kW", "1"), "options[0].gain"],
+    [
+      "an unknown combination",
+      `${text}together: [{ options: [housing, turbo] }]\n`,
+      "together[0].options[1]",
+    ],
+  ])("refuses %s, saying where", (_, source, path) => {
+    const result = read(source);
+    expect(result.ok).toBe(false);
+    if (!result.ok) expect(result.faults[0]?.at?.path).toBe(path);
+  });
+  it("has a JSON Schema", () => {
+    expect(JSON.stringify(documentSchema(decisionDocument))).toContain('"chance-over"');
+  });
+});

@@ -1,0 +1,187 @@
+import type { RefineDocument } from "../../document/index.js";
+import {
+  emptySums,
+  evidenced,
+  fuelScaleFrom,
+  mergeSums,
+  type RefineResult,
+  scaleStandsOut,
+  solveRefinement,
+  type VerdictCode,
+} from "../../drive/index.js";
+import { BellmouthError } from "../../fault/index.js";
+import { CAUTIONS } from "../cautions.js";
+import { inUnit, type KeyFigure, percent, type Reason, type Verdict } from "../plan/index.js";
+import { type LogOutcome, refineOptions } from "./refine-logs.js";
+import type { RefineReport } from "./result.js";
+
+/**
+ * Refines the document's table from what its logs told.
+ *
+ * @param outcomes one for each of `document.logs`, in any order
+ * @param old      one for each of the old meter's logs
+ * @returns plain JSON-ready data in SI
+ * @throws `E_SHAPE` when an outcome is about another table
+ */
+export function refineFromLogs(
+  document: RefineDocument,
+  outcomes: readonly LogOutcome[],
+  old: readonly LogOutcome[] = [],
+): RefineReport {
+  const sums = outcomes.map((one) => one.sums).reduce(mergeSums, emptySums(document.curve));
+  const fuelScale = oldScale(document, old);
+  const refinement = solveRefinement(document.curve, sums, {
+    ...refineOptions(document),
+    ...(fuelScale === null ? {} : { fuelScale }),
+  });
+  const verdict = verdictOf(document, refinement, fuelScale);
+  return {
+    bellmouth: "refine 1",
+    title: document.title,
+    signal: document.curve.signal,
+    units: { flow: document.units.flow, signal: document.units.signal },
+    verdict,
+    keyFigures: keyFiguresOf(refinement, fuelScale),
+    cautions: CAUTIONS,
+    refinement,
+    fuelScale,
+    logs: outcomes.map((one) => one.log),
+    oldMeter:
+      document.oldMeter === null
+        ? null
+        : { logs: old.map((one) => one.log), drives: old.flatMap((one) => one.sums.drives) },
+  };
+}
+
+function oldScale(document: RefineDocument, old: readonly LogOutcome[]): RefineReport["fuelScale"] {
+  if (document.oldMeter === null) return null;
+  const { curve } = document.oldMeter;
+  if (old.length === 0)
+    throw new BellmouthError({
+      code: "E_TOO_LITTLE_DATA",
+      message: "the old meter's drives were not read",
+      accepted: "an outcome for each of the old meter's logs",
+      at: { path: "old-meter.logs" },
+    });
+  return fuelScaleFrom(curve, old.map((one) => one.sums).reduce(mergeSums, emptySums(curve)));
+}
+
+/** What asks for a look; a common error does only where it stands out. */
+const LOOK: readonly VerdictCode[] = [
+  "leak",
+  "leak or table",
+  "injector offset",
+  "exhaust leak",
+  "trims saturated",
+  "lambda at its limit",
+  "lag",
+];
+
+function verdictOf(
+  document: RefineDocument,
+  result: RefineResult,
+  fuelScale: RefineReport["fuelScale"],
+): Verdict {
+  const reasons: Reason[] = result.verdicts.map(({ code, text }) => ({
+    severity:
+      code === "nothing usable"
+        ? "refuse"
+        : LOOK.includes(code) || (code === "scale cannot be told apart" && scaleStandsOut(result))
+          ? "look"
+          : "note",
+    code: code.replaceAll(" ", "-"),
+    text,
+    cells: [],
+  }));
+  for (const drive of result.drives)
+    if (drive.refused !== null && result.drives.length > 1)
+      reasons.push({
+        severity: "look",
+        code: "drive-refused",
+        text: `${drive.name} was not used. ${drive.refused.text}`,
+        cells: [],
+      });
+  if (fuelScale !== null)
+    reasons.push({
+      severity: "note",
+      code: "fuel-side",
+      text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} ± ${percent(1.96 * fuelScale.u, 2)} (95 %) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
+      cells: [],
+    });
+  const held = result.cells.flatMap((cell, i) => (cell.held === null ? [] : [i]));
+  if (held.length > 0)
+    reasons.push({
+      severity: "look",
+      code: "guard-rails",
+      text: `${held.length} ${held.length === 1 ? "cell was" : "cells were"} held back by the guard rails (largest change in one pass ${percent(document.largestChange)}, strictly increasing): drive again with this table before trusting it further.`,
+      cells: held,
+    });
+  const silent = result.curve.cells.flatMap((cell, i) => (cell.flags.includes("no evidence") ? [i] : []));
+  if (silent.length > 0)
+    reasons.push({
+      severity: "note",
+      code: "no-evidence",
+      text: `${silent.length} of ${result.cells.length} cells were not driven; they moved only as far as their neighbours say and keep their plan's uncertainty.`,
+      cells: silent,
+    });
+  const refused = result.verdicts.some(({ code }) => code === "nothing usable");
+  const look = reasons.some(({ severity }) => severity === "look");
+  return {
+    level: refused ? "refused" : look ? "look first" : "go with care",
+    sentence: sentenceOf(document, result, refused),
+    reasons,
+  };
+}
+
+function sentenceOf(document: RefineDocument, result: RefineResult, refused: boolean): string {
+  if (refused) return "No drive could be used, and the table stays as it is.";
+  const spoken = result.cells.filter(evidenced);
+  if (spoken.length === 0) return "The drives say too little about any cell to correct it.";
+  const largest = spoken.reduce((a, b) =>
+    Math.abs(Math.log(b.after / b.before)) > Math.abs(Math.log(a.after / a.before)) ? b : a,
+  );
+  const change = largest.after / largest.before - 1;
+  const converged = result.verdicts.some(({ code }) => code === "converged");
+  const at = inUnit(largest.before, document.units.flow, "mass flow");
+  return converged
+    ? `The table is converged: ${spoken.length} of ${result.cells.length} cells were driven and none asks for more than ${percent(Math.abs(change))}.`
+    : `${spoken.length} of ${result.cells.length} cells were driven; the largest correction is ${change > 0 ? "+" : ""}${percent(change)} at ${at}.`;
+}
+
+function keyFiguresOf(result: RefineResult, fuelScale: RefineReport["fuelScale"]): KeyFigure[] {
+  const spoken = result.cells.filter(evidenced);
+  const changes = spoken.map((cell) => cell.after / cell.before - 1);
+  const rms = Math.sqrt(changes.reduce((sum, c) => sum + c * c, 0) / Math.max(1, changes.length));
+  const widest = Math.max(0, ...spoken.map((cell) => 1.96 * cell.u));
+  const value = result.common.value - (fuelScale?.value ?? 0);
+  const u = Math.hypot(result.common.u, fuelScale?.u ?? 0);
+  return [
+    {
+      name: "Correction, rms over driven cells",
+      value: 100 * rms,
+      low: null,
+      high: null,
+      unit: "%",
+      meaning: "How far the table was from what the drives say.",
+    },
+    {
+      name: "Common to all driven cells",
+      value: 100 * Math.expm1(value),
+      low: 100 * Math.expm1(value - 1.96 * u),
+      high: 100 * Math.expm1(value + 1.96 * u),
+      unit: "%",
+      meaning:
+        fuelScale === null
+          ? "Air or fuel: lambda cannot tell which, a drive with the old meter can."
+          : "The air's part; what the old meter's drives put on the fuel's side is taken off.",
+    },
+    {
+      name: "Least certain driven cell, to within",
+      value: 100 * widest,
+      low: null,
+      high: null,
+      unit: "%",
+      meaning: "Half the width of its 95 % interval.",
+    },
+  ];
+}

@@ -1,0 +1,3 @@
+export { restrictionMarkdown } from "./markdown.js";
+export * from "./measure-restriction.js";
+export { restrictionFiles } from "./restriction-files.js";

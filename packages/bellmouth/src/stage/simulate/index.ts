@@ -1,0 +1,1 @@
+export type { DriveResult, TraceBand } from "./drive-result.js";

@@ -1,0 +1,133 @@
+import type { TrialDocument } from "../../document/index.js";
+import {
+  compareRuns,
+  type PowerGain,
+  powerGain,
+  type TrialFlag,
+  type TrialResult,
+} from "../../intake/index.js";
+import { unitScale } from "../../text/index.js";
+import { type Pressure, pascals } from "../../units/index.js";
+import { CAUTIONS } from "../cautions.js";
+import type { Finding } from "../markdown-parts.js";
+import type { KeyFigure } from "../plan/result.js";
+import { trialSentence, trialWords } from "./words.js";
+
+/** A trial with what it means: plain JSON-ready data in SI. */
+export interface TrialOutcome {
+  readonly bellmouth: "trial 1";
+  readonly title: string;
+  /** Units that people see the result in. */
+  readonly units: { readonly pressure: string; readonly power: string };
+  readonly verdict: { readonly sentence: string; readonly findings: readonly Finding[] };
+  readonly keyFigures: readonly KeyFigure[];
+  readonly cautions: readonly string[];
+  /** null when the runs have no pressures */
+  readonly pressure: TrialResult | null;
+  /** intake air over outside air; null when the runs have no temperatures */
+  readonly temperature: TrialResult | null;
+  /** null without a 'worth' block, or where nothing judges the effect */
+  readonly gain: PowerGain | null;
+}
+
+/**
+ * Judges a back-to-back trial from a document.
+ *
+ * @param document as `readDocument` gives it, SI
+ * @returns plain JSON-ready data in SI
+ * @throws faults of `compareRuns` and `powerGain`
+ */
+export function compareTrial(document: TrialDocument): TrialOutcome {
+  const results = document.compare.map(({ options }) => compareRuns(document.runs, options));
+  const pressure = results.find((result) => result.quantity === "pressure") ?? null;
+  const temperature = results.find((result) => result.quantity === "temperature") ?? null;
+  const gain = gainOf(document, pressure, temperature);
+  const flags = new Set(results.flatMap((result) => result.flags));
+  return {
+    bellmouth: "trial 1",
+    title: document.title,
+    units: document.units,
+    verdict: {
+      sentence: results.map((result) => trialSentence(result, document.units.pressure)).join(" "),
+      findings: [...flags].map((flag) => finding(flag)),
+    },
+    keyFigures: keyFiguresOf(document, pressure, temperature, gain),
+    cautions: CAUTIONS,
+    pressure,
+    temperature,
+    gain,
+  };
+}
+
+const finding = (flag: TrialFlag): Finding => {
+  const { severity, text } = trialWords[flag];
+  return { severity, code: flag.replaceAll(" ", "-"), text };
+};
+
+/** Power of the rise at the point nearest to the power's own speed; the pooled rise where the point has no interval. */
+function gainOf(
+  document: TrialDocument,
+  pressure: TrialResult | null,
+  temperature: TrialResult | null,
+): PowerGain | null {
+  const { worth } = document;
+  if (worth === null || pressure === null) return null;
+  const distance = (speed: number): number => Math.abs(speed - worth.speed);
+  const [point] = [...pressure.points].sort((a, b) => distance(a.speed) - distance(b.speed));
+  const rise = point?.estimate ?? pressure.pooled.estimate;
+  if (rise === null || rise === undefined) return null;
+  const before = point?.before ?? pressure.pooled.before;
+  return powerGain({
+    power: worth.power,
+    pressure: { value: pascals(pressure.common.pressure - before), u: 0 as Pressure },
+    rise,
+    temperature: worth.chargeTemperature,
+    temperatureRise: temperature?.pooled.estimate ?? { value: 0, u: 0 },
+    confidence: rise.confidence,
+  });
+}
+
+function keyFiguresOf(
+  document: TrialDocument,
+  pressure: TrialResult | null,
+  temperature: TrialResult | null,
+  gain: PowerGain | null,
+): KeyFigure[] {
+  const { factor } = unitScale(document.units.pressure, "pressure difference");
+  const figures: KeyFigure[] = [];
+  const add = (name: string, result: TrialResult, scale: number, unit: string, meaning: string): void => {
+    const { effect, estimate } = result.pooled;
+    figures.push({
+      name,
+      value: effect / scale,
+      low: estimate === null || estimate.from === null ? null : estimate.from / scale,
+      high: estimate === null || estimate.to === null ? null : estimate.to / scale,
+      unit,
+      meaning,
+    });
+  };
+  if (pressure !== null) {
+    add(
+      "Manifold pressure",
+      pressure,
+      factor,
+      document.units.pressure,
+      "rise from before to after, over all points, in common air",
+    );
+  }
+  if (temperature !== null) {
+    add("Intake air", temperature, 1, "K", "change over the outside air; below zero is colder");
+  }
+  if (gain !== null) {
+    const power = unitScale(document.units.power, "power").factor;
+    figures.push({
+      name: "Power",
+      value: gain.gain.value / power,
+      low: gain.gain.from === null ? null : gain.gain.from / power,
+      high: gain.gain.to === null ? null : gain.gain.to / power,
+      unit: document.units.power,
+      meaning: "what pressure and temperature are worth by the form of the power-test standards",
+    });
+  }
+  return figures;
+}

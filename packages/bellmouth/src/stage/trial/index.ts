@@ -1,0 +1,3 @@
+export * from "./compare-trial.js";
+export { trialMarkdown } from "./markdown.js";
+export { trialFiles } from "./trial-files.js";

@@ -1,0 +1,83 @@
+import type { TrialFlag, TrialResult } from "../../intake/index.js";
+import { unitScale } from "../../text/index.js";
+import type { Finding } from "../markdown-parts.js";
+import { figure, percent } from "../plan/figures.js";
+
+/** What each flag of a trial means to a person. */
+export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "severity" | "text"> } = {
+  "single pair": {
+    severity: "look",
+    text: "One run a side cannot know three things: how well a run repeats, whether the car or the weather drifted between the two, and whether the difference is chance. Two more runs in the order before, after, after, before would begin to tell.",
+  },
+  "order costs": {
+    severity: "look",
+    text: "In this order of runs a steady drift looks much like the effect, and the interval is wider for it. Before, after, after, before keeps drift out.",
+  },
+  "stated repeatability": {
+    severity: "look",
+    text: "The interval rests on the repeatability that was stated, not on what these runs showed.",
+  },
+  "no interval": {
+    severity: "look",
+    text: "Nothing judges this number: too few runs, and no repeatability was stated. It is a reading, not a result.",
+  },
+  "over an hour": {
+    severity: "look",
+    text: "The runs span more than an hour: weather, fuel and the car have had time to change.",
+  },
+  "courses differ": {
+    severity: "look",
+    text: "Not all runs were on the same road in the same direction: slope and wind are in the difference.",
+  },
+  "air differs": {
+    severity: "look",
+    text: "The air changed by more than 3 % between runs: the correction to common air is no longer small.",
+  },
+  "points left out": {
+    severity: "note",
+    text: "Some engine speeds are not covered by both sides and are left out of the pooled figure.",
+  },
+  "samples missing": {
+    severity: "note",
+    text: "Some runs miss some engine speeds; their means are adjusted for it.",
+  },
+};
+
+/** How a quantity is shown. */
+export interface TrialScale {
+  readonly factor: number;
+  readonly unit: string;
+}
+
+export const scaleOf = (result: TrialResult, pressureUnit: string): TrialScale =>
+  result.quantity === "pressure"
+    ? { factor: unitScale(pressureUnit, "pressure difference").factor, unit: pressureUnit }
+    : { factor: 1, unit: "K" };
+
+/** The answer of one comparison in one sentence, and what it could have seen. */
+export function trialSentence(result: TrialResult, pressureUnit: string): string {
+  const { factor, unit } = scaleOf(result, pressureUnit);
+  const what = result.quantity === "pressure" ? "manifold pressure" : "intake air over outside air";
+  const { effect, estimate } = result.pooled;
+  const size = `${figure(Math.abs(effect) / factor)} ${unit}`;
+  if (estimate === null || estimate.from === null || estimate.to === null) {
+    return `The ${what} read ${size} ${effect >= 0 ? "higher" : "lower"} after the change, and nothing here judges that number.`;
+  }
+  const span = `(${percent(estimate.confidence, 2)}: ${figure(estimate.from / factor)} to ${figure(estimate.to / factor)} ${unit})`;
+  const seen =
+    result.detectable === null
+      ? ""
+      : ` A difference of ${figure(result.detectable / factor, 2)} ${unit} would have been seen with a probability of ${percent(result.power, 2)}.`;
+  if (result.claim === "none") {
+    return `No difference in ${what} was shown: ${figure(effect / factor)} ${unit} ${span}.${seen}`;
+  }
+  const way =
+    result.quantity === "pressure"
+      ? result.claim === "rise"
+        ? "rose"
+        : "fell"
+      : result.claim === "rise"
+        ? "grew warmer"
+        : "grew colder";
+  return `The ${what} ${way} by ${size} ${span}.${seen}`;
+}

@@ -1,0 +1,14 @@
+export * from "./decode-text.js";
+export { compileFormula, type Formula, isFormulaName, LONGEST_FORMULA } from "./formula.js";
+export * from "./gathered.js";
+export { didYouMean, nearest, shown } from "./nearest.js";
+export * from "./quantity-text.js";
+export type { PathPart, SourcePlace, SourceTree } from "./source-tree.js";
+export { parseSource, pathText, placeOf } from "./source-tree.js";
+export * from "./table.js";
+export * from "./table-checks.js";
+export { textCell, type WrittenColumn, writeTable } from "./table-write.js";
+export * from "./two-axis-table.js";
+export type { Dimension, DimensionTypes } from "./unit-list.js";
+export { SI_UNITS, unitSpellings, unitsFor } from "./unit-list.js";
+export * from "./unit-scale.js";
