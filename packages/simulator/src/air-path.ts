@@ -7,6 +7,8 @@ import type { Random } from "./random.js";
 import { STEP, WARM } from "./step.js";
 
 export interface AirStep extends ManifoldStep {
+  /** Gas from the canister, part of `leakFlow` [kg/s]. */
+  readonly purgeFlow: number;
   /** Throttle opening [1]. */
   readonly opening: number;
   readonly coolant: number;
@@ -36,7 +38,11 @@ export function makeAirPath(spec: DriveSpec, random: Random) {
     /** Air that the engine would draw at full throttle [kg/s]. */
     available: (): number => drawnAtFull,
     meterFlow: (): number => meterFlow,
-    step: (command: DriverCommand, engineSpeed: number): AirStep => {
+    coolant: (): number => coolant,
+    /** Manifold over outside pressure [1]. */
+    load: (): number => pressure / spec.barometer,
+    /** @param purge open area of the canister's valve [m^2] */
+    step: (command: DriverCommand, engineSpeed: number, purge: number): AirStep => {
       // Coolant goes to its regulated value with the heat of the burnt air; rates are common practice, no source.
       coolant += (WARM - coolant) * STEP * (0.0012 + 0.08 * meterFlow) + (coolant < WARM ? 0.01 * STEP : 0);
       coolant = Math.min(coolant, WARM);
@@ -70,13 +76,14 @@ export function makeAirPath(spec: DriveSpec, random: Random) {
       foot += (wantedArea - foot) * lagShare(STEP, wantedArea > foot ? 0.14 : 0.09);
       blade += (foot - blade) * lagShare(STEP, 0.04);
 
+      const leak = spec.faults.leakArea ?? 0;
       const filled = fillManifold(
         engine,
         { pressure, upstream },
         {
           step: STEP,
           throttleArea: blade + bypass,
-          leakArea: spec.faults.leakArea ?? 0,
+          leakArea: leak + purge,
           speed: engineSpeed,
           barometer: spec.barometer,
           airTemperature: intakeTemperature,
@@ -87,6 +94,7 @@ export function makeAirPath(spec: DriveSpec, random: Random) {
       meterFlow = filled.throttleFlow;
       return {
         ...filled,
+        purgeFlow: purge > 0 ? (filled.leakFlow * purge) / (leak + purge) : 0,
         opening: openingOf(engine, blade),
         coolant,
         intakeTemperature,

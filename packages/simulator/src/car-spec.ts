@@ -1,4 +1,5 @@
 import type { TransferCurve } from "bellmouth/sensor";
+import type { NarrowBandSpec } from "./narrow-band.js";
 
 /** Spark-ignition engine with a throttle, as a filling-and-emptying model sees it. */
 export interface EngineSpec {
@@ -90,6 +91,10 @@ export interface ControlSpec {
   readonly limit: number;
   /** Time in which the long trim takes over the short one [s]. */
   readonly learningTime: number;
+  /** A switching control's sensor that tells rich from lean only; an ideal comparator at the target when left out. */
+  readonly narrowBand?: NarrowBandSpec;
+  /** What the short trim does while feedback does not act: back to zero (when left out), held, or still integrating in fuel cuts. */
+  readonly atRest?: "reset" | "hold" | "wind up";
   /** Upper edges of the load cells of the long trim, metered air [kg/s]; the last cell is open. */
   readonly learningEdges: readonly number[];
 }

@@ -1,5 +1,11 @@
 import type { TransferCurve } from "bellmouth/sensor";
+import type { BlendSpec } from "./blended-airflow.js";
 import type { CarSpec } from "./car-spec.js";
+import type { FuelSagSpec } from "./fuel-sag.js";
+import type { LambdaSensorErrorSpec } from "./lambda-sensor-error.js";
+import type { MeterErrorSpec } from "./meter-error.js";
+import type { PulsationSpec } from "./pulsation.js";
+import type { PurgeSpec } from "./purge.js";
 
 /** One piece of a drive cycle. */
 export type Segment =
@@ -39,6 +45,12 @@ export interface FaultSpec {
   readonly exhaustLeak?: number;
   /** Slow drift of the delivered fuel, as canister purge makes it: relative standard deviation [1], correlation time [s]. */
   readonly fuelDrift?: { readonly size: number; readonly time: number };
+  readonly fuelSag?: FuelSagSpec;
+  readonly pulsation?: PulsationSpec;
+  readonly purge?: PurgeSpec;
+  readonly blend?: BlendSpec;
+  readonly meterError?: MeterErrorSpec;
+  readonly lambdaSensor?: LambdaSensorErrorSpec;
 }
 
 export interface LogSpec {
@@ -48,6 +60,8 @@ export interface LogSpec {
   readonly jitter: number;
   /** Channels that are polled every n-th row only, the last value repeated between: channel -> n, phase by order. */
   readonly refresh: { readonly [channel in ChannelKey]?: number };
+  /** True where the channels of a row are read one after the other over the row's interval; its time stamp is that of the first. */
+  readonly inTurn?: boolean;
   /** Pauses of the logger: one about every `every` [s], `length` [s] long, at random; none when left out. */
   readonly gaps?: { readonly every: number; readonly length: number };
   /** Decimals of the printed values in the CSV's unit; channels left out are printed to 6 significant digits. */

@@ -1,3 +1,4 @@
+import { blendedAir } from "./blended-airflow.js";
 import type { DriveSpec } from "./drive-spec.js";
 import { makeFeedback } from "./feedback.js";
 import { lagShare, lineThrough } from "./interpolate.js";
@@ -28,6 +29,9 @@ export function makeEcu(spec: DriveSpec, startFlow: number) {
     longTrims: feedback.longTrims,
     step: (input: {
       readonly metered: number;
+      /** Air that the cylinders draw [kg/s], and manifold over outside pressure [1]: for a modelled airflow. */
+      readonly cylinder: number;
+      readonly load: number;
       readonly engineSpeed: number;
       readonly opening: number;
       readonly slipping: boolean;
@@ -40,7 +44,8 @@ export function makeEcu(spec: DriveSpec, startFlow: number) {
       const fillTime =
         (fuel.fillingCompensation * engine.manifoldVolume) /
         (0.85 * engine.displacement * (Math.max(engineSpeed, 5) / 2));
-      filteredAir += (metered - filteredAir) * lagShare(STEP, fillTime);
+      const dosed = blendedAir(spec.faults.blend, metered, input.cylinder, engineSpeed, input.load);
+      filteredAir += (dosed - filteredAir) * lagShare(STEP, fillTime);
       const lifted = opening < 0.02 && !slipping;
       if (lifted && engineSpeed > 28 && coolant > 320) cut = true;
       else if (!lifted || engineSpeed < 21) cut = false;
@@ -53,7 +58,9 @@ export function makeEcu(spec: DriveSpec, startFlow: number) {
       const learnt = feedback.step({
         closedLoop,
         learn: closedLoop && coolant > 345,
-        ratio: sensed / target,
+        cut,
+        sensed,
+        target,
         load: metered,
         step: STEP,
       });

@@ -1,11 +1,15 @@
 import type { ControlSpec } from "./car-spec.js";
+import { makeNarrowBand } from "./narrow-band.js";
 
 export interface Feedback {
   readonly step: (input: {
     readonly closedLoop: boolean;
     readonly learn: boolean;
-    /** What the control sensor shows over its target [1]. */
-    readonly ratio: number;
+    /** Fuel is cut: the sensor sees plain air. */
+    readonly cut: boolean;
+    /** What the control sensor shows [1], and what it should. */
+    readonly sensed: number;
+    readonly target: number;
     /** Metered air [kg/s]. */
     readonly load: number;
     readonly step: number;
@@ -23,15 +27,20 @@ export function makeFeedback(control: ControlSpec, start: readonly number[] | un
   const cells = control.learningEdges.length + 1;
   const long = Array.from({ length: cells }, (_, i) => start?.[i] ?? 0);
   const clip = (value: number): number => Math.max(-control.limit, Math.min(control.limit, value));
+  const narrowBand = control.narrowBand === undefined ? undefined : makeNarrowBand(control.narrowBand);
   let ramp = 0;
+  const driveOf = (sensed: number, target: number, step: number): number => {
+    if (narrowBand !== undefined) return narrowBand(sensed, step);
+    const error = sensed / target - 1;
+    return control.kind === "switching" ? Math.sign(error) : Math.max(-0.2, Math.min(0.2, error));
+  };
   return {
-    step: ({ closedLoop, learn, ratio, load, step }) => {
+    step: ({ closedLoop, learn, cut, sensed, target, load, step }) => {
       const edge = control.learningEdges.findIndex((upper) => load < upper);
       const cell = edge < 0 ? cells - 1 : edge;
       let shortTrim = 0;
+      const drive = driveOf(sensed, target, step);
       if (closedLoop) {
-        const error = ratio - 1;
-        const drive = control.kind === "switching" ? Math.sign(error) : Math.max(-0.2, Math.min(0.2, error));
         ramp = clip(ramp + control.rate * drive * step);
         shortTrim = clip(ramp + control.step * drive);
         if (learn) {
@@ -40,6 +49,11 @@ export function makeFeedback(control: ControlSpec, start: readonly number[] | un
           long[cell] = clip(before + moved);
           ramp -= long[cell]! - before;
         }
+      } else if (control.atRest === "wind up" && cut) {
+        ramp = clip(ramp + control.rate * drive * step);
+        shortTrim = ramp;
+      } else if (control.atRest === "hold" || control.atRest === "wind up") {
+        shortTrim = ramp;
       } else {
         ramp = 0;
       }

@@ -1,4 +1,5 @@
 import type { DriveSpec } from "./drive-spec.js";
+import { makeFuelSag } from "./fuel-sag.js";
 import type { Random } from "./random.js";
 import { STEP, WARM } from "./step.js";
 import { compensate, wetWall } from "./wall-film.js";
@@ -11,6 +12,7 @@ export function makeFuelPath(spec: DriveSpec, random: Random) {
   const { fuel } = spec.car;
   const { faults } = spec;
   const gain = (faults.injectorGain ?? 1) * Math.sqrt(faults.fuelPressure ?? 1);
+  const sag = makeFuelSag(faults.fuelSag);
   let film = Number.NaN;
   let believedFilm = Number.NaN;
   let drift = 0;
@@ -36,9 +38,11 @@ export function makeFuelPath(spec: DriveSpec, random: Random) {
       drift = drift * kept + faults.fuelDrift.size * Math.sqrt(1 - kept * kept) * random.normal();
     }
     const offset = (faults.injectorOffset ?? 0) * (engineSpeed / 2);
-    const delivered = cut ? 0 : Math.max(0, injected * gain * (1 + drift) + offset);
+    // Delivered fuel goes with the root of the pressure (orifice equation).
+    const ratio = gain * (1 + drift) * Math.sqrt(sag(injected));
+    const delivered = cut ? 0 : Math.max(0, injected * ratio + offset);
     const wall = wetWall(film, delivered, fraction, time, STEP);
     film = wall.film;
-    return { reached: wall.delivered, ratio: gain * (1 + drift) };
+    return { reached: wall.delivered, ratio };
   };
 }

@@ -1,5 +1,6 @@
 import type { DriveSpec } from "./drive-spec.js";
 import { lagShare } from "./interpolate.js";
+import { makeLambdaSensorError } from "./lambda-sensor-error.js";
 import type { Random } from "./random.js";
 import { STEP } from "./step.js";
 import { makeTransport } from "./transport.js";
@@ -11,15 +12,18 @@ export function makeLambdaPath(spec: DriveSpec, random: Random) {
   const transport = makeTransport(STEP, exhaust.gasMass, 1);
   const keep = Math.exp(-STEP / lambdaSensor.correlationTime);
   const clip = (value: number): number => Math.min(greatest, Math.max(least, value));
+  const wrong = makeLambdaSensorError(spec.faults.lambdaSensor);
+  const feedsControl = spec.faults.lambdaSensor?.feedsControl === true;
   let rich = 1;
   let controlSensed = 1;
   let slowNoise = lambdaSensor.slowNoise * random.normal();
   return {
     /** What the ECU's own sensor shows [1]. */
-    controlSensed: (): number => controlSensed,
+    controlSensed: (): number => (feedsControl ? wrong.shown(controlSensed) : controlSensed),
     /** What the sensor shows before its noise [1]. */
     shown: (): number => 1 / rich,
     step: (lambda: number, engineSpeed: number, flow: number): { readonly age: number } => {
+      wrong.step();
       const wait = exhaust.fixedDelay + exhaust.revolutions / engineSpeed;
       const gas = transport.step(lambda, wait, flow * (1 + 1 / 14.7));
       const diluted = gas.value * (1 + ((spec.faults.exhaustLeak ?? 0) * 0.004) / (0.004 + flow));
@@ -36,7 +40,7 @@ export function makeLambdaPath(spec: DriveSpec, random: Random) {
       if (random.uniform() < outliers.probability) {
         noise += outliers.size * (0.5 + random.uniform()) * (random.uniform() < 0.5 ? -1 : 1);
       }
-      return clip((1 / rich) * noise);
+      return clip(wrong.shown(1 / rich) * (wrong.stuck() ? 1 : noise));
     },
   };
 }

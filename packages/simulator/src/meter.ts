@@ -1,6 +1,8 @@
 import type { TransferCurve } from "bellmouth/sensor";
 import type { DriveSpec } from "./drive-spec.js";
 import { lagShare, lineThrough } from "./interpolate.js";
+import { makeMeterError } from "./meter-error.js";
+import { pulsatingSignal, pulsationAmplitude } from "./pulsation.js";
 import type { Random } from "./random.js";
 import { STEP } from "./step.js";
 
@@ -21,15 +23,26 @@ export function readCurve(curve: TransferCurve): {
   return { flow: extended(signals, flows), signal: extended(flows, signals) };
 }
 
-/** The meter and the ECU's reading of it: true curve backwards, lag, noise, converter's step, table. */
+/** The meter and the ECU's reading of it: what it does wrongly, true curve backwards, lag, noise, converter's step, table. */
 export function makeMeter(spec: DriveSpec, startFlow: number, random: Random) {
   const { meter } = spec.car;
   const truth = readCurve(meter.trueCurve);
   const table = readCurve(spec.table);
   let signal = truth.signal(startFlow);
-  return (flow: number): { readonly signal: number; readonly metered: number } => {
+  const { pulsation } = spec.faults;
+  const readFlow = makeMeterError(spec.faults.meterError);
+  return (
+    flow: number,
+    engineSpeed: number,
+    load: number,
+  ): { readonly signal: number; readonly metered: number } => {
+    const seen = readFlow(flow);
+    const shown =
+      pulsation === undefined
+        ? truth.signal(seen)
+        : pulsatingSignal(pulsation, seen, pulsationAmplitude(pulsation, engineSpeed, load), truth.signal);
     // The element's lag acts on its signal.
-    signal += (truth.signal(flow) - signal) * lagShare(STEP, meter.timeConstant);
+    signal += (shown - signal) * lagShare(STEP, meter.timeConstant);
     const noisy = signal * (1 + meter.noise * random.normal());
     const read = meter.quantum > 0 ? Math.round(noisy / meter.quantum) * meter.quantum : noisy;
     return { signal: read, metered: table.flow(read) };

@@ -9,22 +9,30 @@ export function makeRecorder<Truth extends { readonly [key: string]: number }>(l
   const rows: number[][] = [];
   const hidden: Truth[] = [];
   const held: number[] = [];
+  const interval = 1 / log.rate;
+  /** Time from one channel of a row to the next [s]. */
+  const apart = log.inTurn === true ? interval / channelKeys.length : 0;
   let next = 0;
+  let now: number[] = [];
+  const finish = (): void => {
+    rows.push(now);
+    now = [];
+    next += interval * Math.max(0.2, 1 + log.jitter * random.normal());
+    if (log.gaps !== undefined && random.uniform() < interval / log.gaps.every) next += log.gaps.length;
+  };
   return {
-    due: (time: number): boolean => time + 1e-9 >= next,
+    due: (time: number): boolean => time + 1e-9 >= next + apart * now.length,
+    /** Takes the channels whose turn it is; truth is that of the row's first channel. */
     add: (row: LogRow, truth: Truth): void => {
-      const count = rows.length;
-      rows.push(
-        channelKeys.map((key, k) => {
-          const every = log.refresh[key] ?? 1;
-          if (held[k] === undefined || (count + k) % every === 0) held[k] = row[key];
-          return held[k]!;
-        }),
-      );
-      hidden.push(truth);
-      const interval = 1 / log.rate;
-      next += interval * Math.max(0.2, 1 + log.jitter * random.normal());
-      if (log.gaps !== undefined && random.uniform() < interval / log.gaps.every) next += log.gaps.length;
+      if (now.length === 0) hidden.push(truth);
+      do {
+        const k = now.length;
+        const key = channelKeys[k]!;
+        const every = log.refresh[key] ?? 1;
+        if (held[k] === undefined || (rows.length + k) % every === 0) held[k] = row[key];
+        now.push(held[k]!);
+      } while (now.length < channelKeys.length && row.time + 1e-9 >= next + apart * now.length);
+      if (now.length === channelKeys.length) finish();
     },
     columns: (): Columns<ChannelKey> =>
       Object.fromEntries(
@@ -32,7 +40,10 @@ export function makeRecorder<Truth extends { readonly [key: string]: number }>(l
       ) as Columns<ChannelKey>,
     truth: (): Columns<keyof Truth & string> =>
       Object.fromEntries(
-        Object.keys(hidden[0] ?? {}).map((key) => [key, Float64Array.from(hidden, (row) => row[key]!)]),
+        Object.keys(hidden[0] ?? {}).map((key) => [
+          key,
+          Float64Array.from(hidden.slice(0, rows.length), (row) => row[key]!),
+        ]),
       ) as Columns<keyof Truth & string>,
   };
 }

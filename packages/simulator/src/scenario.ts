@@ -1,6 +1,6 @@
 import type { CarSpec } from "./car-spec.js";
-import { idle, motorway, pulls, town, traffic } from "./cycles.js";
-import type { DriveSpec, Segment } from "./drive-spec.js";
+import type { DriveSpec } from "./drive-spec.js";
+import { mixedRoads } from "./mixed-roads.js";
 import { type PlanError, plannedTable, usualPlanError } from "./planned-table.js";
 import { between, type Random } from "./random.js";
 
@@ -17,18 +17,6 @@ export const scenarioFamilies = [
   "start 6 % off",
 ] as const;
 export type ScenarioFamily = (typeof scenarioFamilies)[number];
-
-const mixed = (car: CarSpec, random: Random, withPulls: boolean): Segment[] => {
-  const parts: Segment[][] = [
-    [...idle(8), ...town(random, 5)],
-    withPulls ? pulls(car, random, 3) : motorway(random, 3),
-    motorway(random, 4),
-    town(random, 5),
-    withPulls ? pulls(car, random, 3) : traffic(random, 2),
-    traffic(random, 3),
-  ];
-  return parts.flat();
-};
 
 /**
  * A drive of a family: the car (altered where the family says so), a planned table with a random error, a cycle.
@@ -72,7 +60,7 @@ export function scenario(
     drive: {
       car: altered,
       table,
-      cycle: mixed(altered, random, family !== "no pulls"),
+      cycle: mixedRoads(altered, random, family !== "no pulls"),
       duration: family === "8-minute drive" ? 480 : 1500,
       feedback: feedback && family !== "trims off",
       barometer: between(random, 96e3, 102.5e3),

@@ -7,6 +7,7 @@ import { torque } from "./engine.js";
 import { makeFuelPath } from "./fuel-path.js";
 import { makeLambdaPath } from "./lambda-path.js";
 import { makeMeter } from "./meter.js";
+import { makePurge } from "./purge.js";
 import type { Random } from "./random.js";
 import { makeRecorder } from "./recorder.js";
 import { STEP } from "./step.js";
@@ -14,7 +15,7 @@ import { makeVehicle } from "./vehicle.js";
 
 /** What the log does not show, at each of its rows. */
 export interface DriveTruth {
-  /** Air through the meter, into the cylinders, and behind the meter through the leak [kg/s]. */
+  /** Air through the meter, into the cylinders, and behind the meter through leak and canister [kg/s]. */
   readonly meterFlow: Float64Array;
   readonly cylinderFlow: Float64Array;
   readonly leakFlow: Float64Array;
@@ -63,6 +64,8 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
   const ecu = makeEcu(spec, airPath.meterFlow());
   const fuelPath = makeFuelPath(spec, random);
   const lambdaPath = makeLambdaPath(spec, random);
+  const purge = makePurge(spec.faults.purge);
+  let cut = false;
   const recorder = makeRecorder<{ readonly [key in keyof DriveTruth]: number }>(spec.log, random);
 
   const steps = Math.round(spec.duration / STEP);
@@ -71,24 +74,30 @@ export function simulateDrive(spec: DriveSpec, random: Random): SimulatedDrive {
     const engineSpeed = vehicle.engineSpeed();
     const command = driver(vehicle.speed(), engineSpeed, vacuum, airPath.available(), STEP);
     const slipping = vehicle.slipping(command);
-    const air = airPath.step(command, engineSpeed);
-    const { signal, metered } = meter(air.throttleFlow);
+    const purgeArea = purge.area({ coolant: airPath.coolant(), cut, load: airPath.load() });
+    const air = airPath.step(command, engineSpeed, purgeArea);
+    const load = airPath.load();
+    const { signal, metered } = meter(air.throttleFlow, engineSpeed, load);
     const control = ecu.step({
       metered,
+      cylinder: air.cylinderFlow,
+      load,
       engineSpeed,
       opening: air.opening,
       slipping,
       coolant: air.coolant,
       sensed: lambdaPath.controlSensed(),
     });
+    cut = control.cut;
     const fuel = fuelPath({
       wantedFuel: control.wantedFuel,
       cut: control.cut,
       coolant: air.coolant,
       engineSpeed,
     });
-    const burnt = fuel.reached * stoichiometric;
-    const cylinderLambda = burnt > 0 ? Math.min(NO_FUEL, air.cylinderFlow / burnt) : NO_FUEL;
+    const vapour = purge.fuel(air.purgeFlow);
+    const burnt = (fuel.reached + vapour) * stoichiometric;
+    const cylinderLambda = burnt > 0 ? Math.min(NO_FUEL, (air.cylinderFlow - vapour) / burnt) : NO_FUEL;
     const { age } = lambdaPath.step(cylinderLambda, engineSpeed, air.cylinderFlow);
     vehicle.step(
       command,
