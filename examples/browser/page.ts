@@ -125,7 +125,7 @@ function draw(): void {
     }).markup;
     const words = { clear: "Room to spare", watch: "Little room", over: "Runs past the table" };
     say(
-      room.state === "clear" ? "go" : room.state === "watch" ? "look" : "stop",
+      room.state === "clear" ? "go" : room.state === "watch" ? "caution" : "stop",
       words[room.state],
       `${bore.toFixed(1)} mm: ${(100 * room.share).toFixed(1)} % of the usable signal, ${grams(room.flowLeft).toFixed(0)} g/s left; idle at ${idle.signal.toPrecision(4)} ${unit}, one of 4,096 steps is worth ${(100 * idle.stepShare).toFixed(2)} % of its flow.`,
     );

@@ -171,8 +171,8 @@ describe("other swaps", () => {
       "storage: { step: 40 g/s, from: 0 g/s, to: 320 g/s }",
     ]);
     const result = plan(coarse);
-    expect(result.verdict.level).toBe("refused");
-    expect(result.verdict.reasons[0]?.severity).toBe("refuse");
+    expect(result.verdict.level).toBe("do not use");
+    expect(result.verdict.findings[0]?.level).toBe("danger");
     expect(planFiles(result).map(({ name }) => name)).not.toContain("airflow-table.csv");
   });
 
@@ -182,8 +182,10 @@ describe("other swaps", () => {
       "storage: { step: 0.005 g/s, from: 0 g/s, to: 100 g/s }",
     ]);
     const result = plan(clipped);
-    expect(result.verdict.level).toBe("refused");
-    expect(result.verdict.reasons.map(({ code }) => code)).toEqual(expect.arrayContaining(["clipped-cells"]));
+    expect(result.verdict.level).toBe("do not use");
+    expect(result.verdict.findings.map(({ code }) => code)).toEqual(
+      expect.arrayContaining(["clipped-cells"]),
+    );
   });
 
   it("has nothing to say of temperature where no element is described", () => {
@@ -193,6 +195,6 @@ describe("other swaps", () => {
     );
     const result = plan(without);
     expect(result.temperature).toBeNull();
-    expect(result.verdict.reasons.map(({ code }) => code)).toContain("no-temperature-table");
+    expect(result.verdict.findings.map(({ code }) => code)).toContain("no-temperature-table");
   });
 });

@@ -74,7 +74,7 @@ describe("plan, drive, refine, and again", () => {
 
   it("says that lambda alone cannot tell air from fuel", () => {
     for (const { verdict } of [one, two])
-      expect(verdict.reasons.map(({ code }) => code)).toContain("scale-cannot-be-told-apart");
+      expect(verdict.findings.map(({ code }) => code)).toContain("scale-cannot-be-told-apart");
   });
 
   it("hears the same from a long log read in pieces, and tells of it as of one drive", () => {

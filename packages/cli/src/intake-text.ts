@@ -22,10 +22,10 @@ function keyLines(figures: readonly KeyFigure[]): string {
 }
 
 function findingLines(findings: readonly Finding[]): string {
-  const words = { look: "LOOK", note: "note" } as const;
+  const words = { caution: "CAUTION", note: "note" } as const;
   return findings.length === 0
     ? ""
-    : `Found\n${findings.map(({ severity, text }) => `  ${words[severity]}: ${plain(text, 2000)}\n`).join("")}`;
+    : `Found\n${findings.map(({ level, text }) => `  ${words[level]}: ${plain(text, 2000)}\n`).join("")}`;
 }
 
 const paragraphs = (parts: readonly string[]): string => parts.filter((part) => part !== "").join("\n");

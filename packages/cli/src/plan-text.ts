@@ -1,5 +1,5 @@
 import type { KeyFigure, PlanResult, UsableSignal } from "bellmouth/stage";
-import { limitWords } from "bellmouth/stage";
+import { limitWords, VERDICT_WORDS } from "bellmouth/stage";
 import { type Dimension, unitScale } from "bellmouth/text";
 import { aligned, short } from "./layout.js";
 import { plain } from "./words.js";
@@ -25,13 +25,13 @@ export function planText(plan: PlanResult): string {
   const figures = plan.keyFigures.map((key) =>
     `  ${plain(key.name, 200)}: ${short(key.value)} ${key.unit} ${interval(key)}`.trimEnd(),
   );
-  const words = { refuse: "REFUSED", look: "LOOK", note: "note" } as const;
-  const reasons = verdict.reasons.map(({ severity, text }) => `  ${words[severity]}: ${plain(text, 2000)}\n`);
+  const words = { danger: "DANGER", caution: "CAUTION", note: "note" } as const;
+  const findings = verdict.findings.map(({ level, text }) => `  ${words[level]}: ${plain(text, 2000)}\n`);
   return [
     `${plain(plan.title, 200)}\n`,
-    `${verdict.level.toUpperCase()}: ${plain(verdict.sentence, 2000)}\n`,
+    `${VERDICT_WORDS[verdict.level].toUpperCase()}: ${plain(verdict.sentence, 2000)}\n`,
     `${figures.join("\n")}\n`,
-    reasons.length === 0 ? "" : `Found\n${reasons.join("")}`,
+    findings.length === 0 ? "" : `Found\n${findings.join("")}`,
   ]
     .filter((part) => part !== "")
     .join("\n");

@@ -1,4 +1,4 @@
-import type { RefineReport } from "bellmouth/stage";
+import { type RefineReport, VERDICT_WORDS } from "bellmouth/stage";
 import { unitScale } from "bellmouth/text";
 import { aligned, between, short } from "./layout.js";
 import { plain } from "./words.js";
@@ -6,19 +6,19 @@ import { plain } from "./words.js";
 /** Verdict, the figures that matter, what was found, the drives and what to drive next, for a terminal. */
 export function refineText(report: RefineReport): string {
   const { verdict, refinement } = report;
-  const words = { refuse: "REFUSED", look: "LOOK", note: "note" } as const;
-  const refused = verdict.level === "refused";
+  const words = { danger: "DANGER", caution: "CAUTION", note: "note" } as const;
+  const refused = verdict.level === "do not use";
   const figures = report.keyFigures.map(({ name, value, unit, low, high }) => {
     const interval = low === null || high === null ? "" : ` (95 %: ${short(low)} to ${short(high)} ${unit})`;
     return `  ${name}: ${short(value)} ${unit}${interval}\n`;
   });
-  const reasons = verdict.reasons.map(({ severity, text }) => `  ${words[severity]}: ${plain(text, 2000)}\n`);
+  const findings = verdict.findings.map(({ level, text }) => `  ${words[level]}: ${plain(text, 2000)}\n`);
   return [
     `${plain(report.title, 200)}\n`,
-    `${verdict.level.toUpperCase()}: ${plain(verdict.sentence, 500)}\n`,
+    `${VERDICT_WORDS[verdict.level].toUpperCase()}: ${plain(verdict.sentence, 500)}\n`,
     // Figures of no drive at all would only look like a result.
     refused ? "" : figures.join(""),
-    reasons.length === 0 ? "" : `Found\n${reasons.join("")}`,
+    findings.length === 0 ? "" : `Found\n${findings.join("")}`,
     `Drives\n${refinement.drives.map(driveLine).join("")}`,
     nextTable(report),
   ]

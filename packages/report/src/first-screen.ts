@@ -12,21 +12,21 @@ export interface Key {
 }
 
 export interface Finding {
-  readonly severity: "refuse" | "look" | "note";
+  readonly level: "danger" | "caution" | "note";
   readonly text: string;
 }
 
 /** Verdict, key figures and findings: what is seen before anything is scrolled. */
 export function firstScreen(
   verdict: {
-    readonly tone: "go" | "look" | "stop" | "plain";
+    readonly tone: "go" | "caution" | "stop" | "plain";
     readonly word: string;
     readonly sentence: string;
   },
   keys: readonly Key[],
   findings: readonly Finding[],
 ): Markup {
-  const words = { refuse: "Refused:", look: "Needs a look:", note: "Note:" };
+  const words = { danger: "Danger:", caution: "Decision needed:", note: "Note:" };
   return html`<div class="verdict ${verdict.tone}"><strong>${verdict.word}</strong><p>${verdict.sentence}</p></div><ul class="keys">${keys.map(
     (key) =>
       html`<li><span>${key.name}</span><b>${figure(key.value)} ${key.unit}</b>${
@@ -37,6 +37,6 @@ export function firstScreen(
   )}</ul>${
     findings.length === 0
       ? null
-      : html`<ul class="found">${findings.map(({ severity, text }) => html`<li><span class="tag ${severity}">${words[severity]}</span> ${text}</li>`)}</ul>`
+      : html`<ul class="found">${findings.map(({ level, text }) => html`<li><span class="tag ${level}">${words[level]}</span> ${text}</li>`)}</ul>`
   }`;
 }

@@ -16,15 +16,15 @@ p{margin:.5rem 0}
 a{color:var(--cool)}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--card);padding:.4rem .8rem}
 .verdict{background:var(--card);border:1px solid var(--rule);border-left:.5rem solid var(--plain);border-radius:.4rem;padding:1rem 1.2rem}
-.verdict.go{border-left-color:var(--go)}.verdict.look{border-left-color:var(--look)}.verdict.stop{border-left-color:var(--stop)}
+.verdict.go{border-left-color:var(--go)}.verdict.caution{border-left-color:var(--look)}.verdict.stop{border-left-color:var(--stop)}
 .verdict strong{font-size:1.2rem;display:block}
-.verdict.go strong{color:var(--go)}.verdict.look strong{color:var(--look)}.verdict.stop strong{color:var(--stop)}
+.verdict.go strong{color:var(--go)}.verdict.caution strong{color:var(--look)}.verdict.stop strong{color:var(--stop)}
 .keys{display:grid;grid-template-columns:repeat(auto-fit,minmax(15rem,1fr));gap:.8rem;margin:1rem 0;padding:0;list-style:none}
 .keys li{background:var(--card);border:1px solid var(--rule);border-radius:.4rem;padding:.8rem 1rem}
 .keys b{display:block;font-size:1.9rem;line-height:1.2;font-variant-numeric:tabular-nums}
 .keys span{color:var(--soft);display:block;font-size:.9rem}
 .found{padding-left:1.2rem}.found li{margin:.35rem 0}
-.tag{font-weight:600}.tag.refuse{color:var(--stop)}.tag.look{color:var(--look)}.tag.note{color:var(--soft)}
+.tag{font-weight:600}.tag.danger{color:var(--stop)}.tag.caution{color:var(--look)}.tag.note{color:var(--soft)}
 .cautions{background:var(--card);border:2px solid var(--look);border-radius:.4rem;padding:.2rem 1.2rem .8rem}
 .cautions h2{border:0;margin:.4rem 0 .2rem;padding:0}
 .cautions ul{margin:.2rem 0;padding-left:1.1rem}

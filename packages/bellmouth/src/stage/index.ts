@@ -7,3 +7,4 @@ export * from "./restriction/index.js";
 export * from "./results/index.js";
 export * from "./simulate/index.js";
 export * from "./trial/index.js";
+export * from "./verdict-level.js";

@@ -8,7 +8,7 @@ export function markdownTable(head: readonly string[], rows: readonly (readonly 
 
 /** Something a person should know of a result. */
 export interface Finding {
-  readonly severity: "note" | "look";
+  readonly level: "note" | "caution";
   /** stable, kebab-case */
   readonly code: string;
   /** one sentence */
@@ -18,9 +18,9 @@ export interface Finding {
 /** Findings as a list under a heading; nothing when there are none. */
 export function findingList(findings: readonly Finding[]): string {
   if (findings.length === 0) return "";
-  const words = { look: "Needs a look", note: "Note" };
+  const words = { caution: "Decision needed", note: "Note" };
   return `## What was found\n\n${findings
-    .map(({ severity, text }) => `- **${words[severity]}:** ${escapeText(text)}`)
+    .map(({ level, text }) => `- **${words[level]}:** ${escapeText(text)}`)
     .join("\n")}`;
 }
 

@@ -15,7 +15,7 @@ export const body: CommandBody = (request, io) => {
       text: planText(plan),
       files: planFiles(plan),
       page: [plan],
-      refused: plan.verdict.level === "refused",
+      refused: plan.verdict.level === "do not use",
     },
     request,
     io,

@@ -34,7 +34,7 @@ export const body: CommandBody = async (request, io) => {
       text: refineText(report),
       files: refineFiles(report),
       page: [report],
-      refused: report.verdict.level === "refused",
+      refused: report.verdict.level === "do not use",
     },
     request,
     io,

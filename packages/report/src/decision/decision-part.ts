@@ -100,20 +100,20 @@ function keysOf({ table, units }: DecisionResult): readonly Key[] {
   ];
 }
 
-const WORDS: { readonly [flag in Row["flags"][number]]: readonly [Finding["severity"], string] } = {
+const WORDS: { readonly [flag in Row["flags"][number]]: readonly [Finding["level"], string] } = {
   "gains added": [
     "note",
     "its gain is the sum of the single ones, and holds only while one does not take from another",
   ],
-  "gain unknown": ["look", "nobody has measured or reckoned its gain"],
+  "gain unknown": ["caution", "nobody has measured or reckoned its gain"],
   "gain not told from zero": [
-    "look",
+    "caution",
     "its gain is not told from zero, so its cost per unit of power has no upper limit",
   ],
-  "no room left": ["look", "the engine would ask for more air than the meter's signal can follow"],
+  "no room left": ["caution", "the engine would ask for more air than the meter's signal can follow"],
 };
 
 const findingsOf = ({ table }: DecisionResult): readonly Finding[] =>
   table.rows.flatMap((row) =>
-    row.flags.map((flag) => ({ severity: WORDS[flag][0], text: `${nameOf(row)}: ${WORDS[flag][1]}.` })),
+    row.flags.map((flag) => ({ level: WORDS[flag][0], text: `${nameOf(row)}: ${WORDS[flag][1]}.` })),
   );

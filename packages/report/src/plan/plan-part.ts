@@ -1,12 +1,11 @@
-import { type PlanResult, wasRescaled } from "bellmouth/stage";
+import { type PlanResult, VERDICT_WORDS, wasRescaled } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { areaFigure, budgetFigure, curveFigure, executedFigure } from "./curve-figures.js";
 import { headroomFigure, sweepFigures } from "./room-figures.js";
 import { temperatureFigures } from "./temperature-figures.js";
 
-const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
-const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
+const TONE = { ready: "go", "decision needed": "caution", "do not use": "stop" } as const;
 
 const planSections = (plan: PlanResult): ReportPart["sections"] => [
   {
@@ -31,9 +30,13 @@ export const planPart = (plan: PlanResult): ReportPart => ({
   label: "Plan",
   title: plan.title,
   first: firstScreen(
-    { tone: TONE[plan.verdict.level], word: WORD[plan.verdict.level], sentence: plan.verdict.sentence },
+    {
+      tone: TONE[plan.verdict.level],
+      word: VERDICT_WORDS[plan.verdict.level],
+      sentence: plan.verdict.sentence,
+    },
     plan.keyFigures,
-    plan.verdict.reasons,
+    plan.verdict.findings,
   ),
   sections: planSections(plan),
 });

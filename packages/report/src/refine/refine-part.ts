@@ -1,11 +1,10 @@
-import type { RefineReport } from "bellmouth/stage";
+import { type RefineReport, VERDICT_WORDS } from "bellmouth/stage";
 import { firstScreen } from "../first-screen.js";
 import type { ReportPart } from "../page.js";
 import { correctionFigure, intervalFigure, refinedCurveFigure } from "./correction-figures.js";
 import { adviceFigure, usedFigure } from "./drive-figures.js";
 
-const TONE = { "go with care": "go", "look first": "look", refused: "stop" } as const;
-const WORD = { "go with care": "Go with care", "look first": "Look first", refused: "Refused" } as const;
+const TONE = { ready: "go", "decision needed": "caution", "do not use": "stop" } as const;
 
 function sectionsOf(report: RefineReport): ReportPart["sections"] {
   const used = report.refinement.drives.some((drive) => drive.refused === null);
@@ -31,11 +30,11 @@ export const refinePart = (report: RefineReport): ReportPart => ({
   first: firstScreen(
     {
       tone: TONE[report.verdict.level],
-      word: WORD[report.verdict.level],
+      word: VERDICT_WORDS[report.verdict.level],
       sentence: report.verdict.sentence,
     },
     report.keyFigures,
-    report.verdict.reasons,
+    report.verdict.findings,
   ),
   sections: sectionsOf(report),
 });

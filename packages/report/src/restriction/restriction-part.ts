@@ -8,14 +8,18 @@ import { dropFigure, shapeFigures, shareFigure } from "./tract-figures.js";
 /** A restriction budget as part of a page. */
 export function restrictionPart(result: RestrictionResult): ReportPart {
   const { budget, verdict } = result;
-  const look = verdict.findings.some((finding) => finding.severity === "look");
+  const look = verdict.findings.some((finding) => finding.level === "caution");
   const changes = changeFigures(result);
   return {
     kind: "restriction",
     label: "Restriction",
     title: result.title,
     first: firstScreen(
-      { tone: look ? "look" : "go", word: look ? "Look first" : "Measured", sentence: verdict.sentence },
+      {
+        tone: look ? "caution" : "go",
+        word: look ? "Decision needed" : "Measured",
+        sentence: verdict.sentence,
+      },
       result.keyFigures,
       verdict.findings,
     ),

@@ -43,11 +43,12 @@ export function trialPart(outcome: TrialOutcome): ReportPart {
 function headline(
   { verdict }: TrialOutcome,
   results: readonly Compared[],
-): { readonly tone: "go" | "look" | "plain"; readonly word: string } {
-  if (results.every((result) => result.pooled.estimate === null)) return { tone: "look", word: "Not judged" };
+): { readonly tone: "go" | "caution" | "plain"; readonly word: string } {
+  if (results.every((result) => result.pooled.estimate === null))
+    return { tone: "caution", word: "Not judged" };
   const word = results.some((result) => result.claim !== "none") ? "A difference" : "No difference shown";
-  const look = verdict.findings.some((finding) => finding.severity === "look");
-  return { tone: look ? "look" : word === "A difference" ? "go" : "plain", word };
+  const look = verdict.findings.some((finding) => finding.level === "caution");
+  return { tone: look ? "caution" : word === "A difference" ? "go" : "plain", word };
 }
 
 /** What the trial could have seen, and what a wanted difference would take. */

@@ -11,13 +11,13 @@ export interface InspectOptions {
   /** flows from here on count as high, where lean is dangerous [kg/s] */
   readonly highFlowFrom: MassFlow;
   /** What a table that reads low at high flow deserves. No default: it is the user's risk. */
-  readonly readsLow: "mark" | "refuse";
+  readonly readsLow: "mark" | "danger";
 }
 
 /** One thing wrong with a table. */
 export interface TableFinding {
   readonly code: "not-increasing" | "unflagged-extrapolation" | "reads-low";
-  readonly severity: "refuse" | "mark";
+  readonly level: "danger" | "mark";
   /** Indices of the table's cells it concerns. */
   readonly cells: readonly number[];
   /** Where it is worst [Hz] or [V]. */
@@ -83,7 +83,7 @@ export function inspectTable(
     for (const i of cells) more.set(i, [...(more.get(i) ?? []), flagOf[code]]);
   }
   return {
-    refused: findings.some(({ severity }) => severity === "refuse"),
+    refused: findings.some(({ level }) => level === "danger"),
     findings,
     cells: table.cells.map((cell, i) => ({
       ...cell,
@@ -104,7 +104,7 @@ function notIncreasing(table: ExecutedTable): TableFinding | undefined {
   const step = steps[worst] as number;
   return {
     code: "not-increasing",
-    severity: "refuse",
+    level: "danger",
     cells,
     signal: cell.signal,
     worst: cell.flow > 0 ? step / cell.flow : 0,
@@ -130,7 +130,7 @@ function unflagged(wanted: TransferCurve, table: ExecutedTable): TableFinding | 
   const distance = outside(far.signal);
   return {
     code: "unflagged-extrapolation",
-    severity: "refuse",
+    level: "danger",
     cells,
     signal: far.signal,
     worst: Number.isFinite(distance) && far.signal > 0 ? distance / far.signal : 0,
@@ -171,7 +171,7 @@ function readsLow(
   return {
     finding: {
       code: "reads-low",
-      severity: options.readsLow,
+      level: options.readsLow,
       cells: [...cells].sort((a, b) => a - b),
       signal: worst.signal,
       worst: worst.error,

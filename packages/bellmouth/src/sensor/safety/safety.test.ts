@@ -40,7 +40,7 @@ describe("inspectTable", () => {
     expect(result.refused).toBe(true);
     expect(result.findings[0]).toMatchObject({
       code: "not-increasing",
-      severity: "refuse",
+      level: "danger",
       cells: [2, 4],
       signal: 5,
     });
@@ -50,7 +50,7 @@ describe("inspectTable", () => {
     const longer = [...wanted.cells, cell(6, 0.7)];
     const bare = inspectTable(wanted, { ...wanted, cells: longer }, options);
     expect(bare.findings).toMatchObject([
-      { code: "unflagged-extrapolation", severity: "refuse", cells: [5], signal: 6 },
+      { code: "unflagged-extrapolation", level: "danger", cells: [5], signal: 6 },
     ]);
     const said = [...wanted.cells, cell(6, 0.7, { flags: ["extrapolated"], origin: "extrapolated" })];
     expect(inspectTable(wanted, { ...wanted, cells: said }, options).refused).toBe(false);
@@ -69,10 +69,10 @@ describe("inspectTable", () => {
     });
     const marked = inspectTable(wanted, lean, options);
     expect(marked.refused).toBe(false);
-    expect(marked.findings).toMatchObject([{ code: "reads-low", severity: "mark", cells: [3], signal: 4 }]);
+    expect(marked.findings).toMatchObject([{ code: "reads-low", level: "mark", cells: [3], signal: 4 }]);
     expect(marked.findings[0]?.worst).toBeCloseTo(-0.04, 12);
     expect(marked.cells[3]?.flags).toEqual(["reads low"]);
-    expect(inspectTable(wanted, lean, { ...options, readsLow: "refuse" }).refused).toBe(true);
+    expect(inspectTable(wanted, lean, { ...options, readsLow: "danger" }).refused).toBe(true);
   });
   it("within the uncertainty, or at low flow, it is not marked", () => {
     const near = stored((cells) => {

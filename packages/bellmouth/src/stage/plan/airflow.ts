@@ -109,7 +109,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     outside: airflow.outside,
     cells: cells.map(({ signal, flow, origin, budget, flags }) => ({ signal, flow, origin, budget, flags })),
   };
-  const inspection = inspectTable(wanted, executedTable, { highFlowFrom, readsLow: "refuse" });
+  const inspection = inspectTable(wanted, executedTable, { highFlowFrom, readsLow: "danger" });
   const inspected = cells.map((cell, i) => ({ ...cell, flags: inspection.cells[i]?.flags ?? cell.flags }));
   return {
     wanted,

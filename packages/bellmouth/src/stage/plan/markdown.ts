@@ -1,3 +1,4 @@
+import { VERDICT_WORDS } from "../verdict-level.js";
 import { chance, exactly, figure, inUnit, limitWords, percent } from "./figures.js";
 import type { PlanResult } from "./result.js";
 
@@ -5,9 +6,9 @@ import type { PlanResult } from "./result.js";
 export function planMarkdown(plan: PlanResult): string {
   return [
     `# ${escapeText(plan.title)}`,
-    `**${sentenceCase(plan.verdict.level)}.** ${escapeText(plan.verdict.sentence)}`,
+    `**${VERDICT_WORDS[plan.verdict.level]}.** ${escapeText(plan.verdict.sentence)}`,
     keyFigures(plan),
-    reasons(plan),
+    findings(plan),
     `## Before you drive\n\n${plan.cautions.map((caution) => `- ${caution}`).join("\n")}`,
     headroom(plan),
     bores(plan),
@@ -23,8 +24,6 @@ export function planMarkdown(plan: PlanResult): string {
 /** Text of the user's as plain Markdown text: nothing in it is taken for markup, and it stays on one line. */
 export const escapeText = (text: string): string =>
   text.replace(/[\r\n\t]+/g, " ").replace(/[\\`*_{}[\]<>#|~!]/g, "\\$&");
-
-const sentenceCase = (text: string): string => text.slice(0, 1).toUpperCase() + text.slice(1);
 
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
   const line = (row: readonly string[]): string => `| ${row.join(" | ")} |`;
@@ -43,11 +42,11 @@ function keyFigures(plan: PlanResult): string {
   );
 }
 
-function reasons(plan: PlanResult): string {
-  const { reasons: all } = plan.verdict;
+function findings(plan: PlanResult): string {
+  const { findings: all } = plan.verdict;
   if (all.length === 0) return "";
-  const words = { refuse: "Refused", look: "Needs a look", note: "Note" };
-  return `## What was found\n\n${all.map(({ severity, text }) => `- **${words[severity]}:** ${escapeText(text)}`).join("\n")}`;
+  const words = { danger: "Danger", caution: "Decision needed", note: "Note" };
+  return `## What was found\n\n${all.map(({ level, text }) => `- **${words[level]}:** ${escapeText(text)}`).join("\n")}`;
 }
 
 function headroom(plan: PlanResult): string {

@@ -19,7 +19,7 @@ export function planFiles(plan: PlanResult): readonly ResultFile[] {
     { name: "headroom.csv", text: headroomTable(plan) },
     ...(plan.sweep === null ? [] : [{ name: "bores.csv", text: boreTable(plan) }]),
   ];
-  if (plan.verdict.level === "refused") return about;
+  if (plan.verdict.level === "do not use") return about;
   const { cells } = plan.airflow;
   const tables: ResultFile[] = [
     {

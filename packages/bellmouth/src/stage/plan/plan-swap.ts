@@ -36,13 +36,13 @@ export function planSwap(document: SwapDocument): PlanResult {
     temperature: document.temperature?.ecu.units.value ?? "degC",
   };
   const found: Findings = { airflow: stage.plan, temperature, headroom, inspection: stage.inspection, units };
-  const reasons = planReasons(document, found);
+  const findings = planReasons(document, found);
   return {
     bellmouth: "plan 1",
     title: document.title,
     signal: document.signal,
     units,
-    verdict: planVerdict(document, found, reasons),
+    verdict: planVerdict(document, found, findings),
     keyFigures: planKeyFigures(document, found),
     cautions: CAUTIONS,
     airflow: stage.plan,

@@ -22,19 +22,16 @@ export interface PlanResult {
   readonly sweep: SweepPlan | null;
 }
 
-/**
- * `go with care`: nothing needs a hand before the first careful drive. `look first`: the flags named in `reasons` need a
- * decision. `refused`: the table must not be used; none is written.
- */
+/** What may be done with the table, and why; see `verdictLevel`. */
 export interface Verdict {
-  readonly level: "go with care" | "look first" | "refused";
+  readonly level: "ready" | "decision needed" | "do not use";
   /** One sentence that answers the user's question. */
   readonly sentence: string;
-  readonly reasons: readonly Reason[];
+  readonly findings: readonly Finding[];
 }
 
-export interface Reason {
-  readonly severity: "note" | "look" | "refuse";
+export interface Finding {
+  readonly level: "note" | "caution" | "danger";
   /** Stable, kebab-case: `extrapolated-cells`, `reads-low`, … */
   readonly code: string;
   /** One sentence with its figures and units. */

@@ -1,12 +1,13 @@
 import type { SwapDocument } from "../../document/index.js";
 import type { TableInspection } from "../../sensor/index.js";
+import { verdictLevel, worstFirst } from "../verdict-level.js";
 import { chance, figure, inUnit, percent } from "./figures.js";
 import type {
   AirflowPlan,
+  Finding,
   HeadroomPlan,
   KeyFigure,
   PlanResult,
-  Reason,
   TemperaturePlan,
   Verdict,
 } from "./result.js";
@@ -34,11 +35,11 @@ const UNSAFE: {
 const COARSE = 3;
 
 /** Everything a person should know before using the table, worst first. */
-export function planReasons(document: SwapDocument, found: Findings): readonly Reason[] {
+export function planReasons(document: SwapDocument, found: Findings): readonly Finding[] {
   const signal = (value: number): string => inUnit(value, found.units.signal, document.signal);
   const flow = (value: number): string => inUnit(value, found.units.flow, "mass flow");
-  const reasons: Reason[] = found.inspection.findings.map((finding) => ({
-    severity: finding.severity === "refuse" ? "refuse" : "look",
+  const findings: Finding[] = found.inspection.findings.map((finding) => ({
+    level: finding.level === "danger" ? "danger" : "caution",
     code: finding.code,
     text: UNSAFE[finding.code](signal(finding.signal), percent(Math.abs(finding.worst), 2)),
     cells: finding.cells,
@@ -46,19 +47,14 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
   const { cells } = found.airflow;
   const indices = (test: (cell: (typeof cells)[number], i: number) => boolean): number[] =>
     cells.flatMap((cell, i) => (test(cell, i) ? [i] : []));
-  const add = (
-    severity: Reason["severity"],
-    code: string,
-    text: string,
-    at: readonly number[] = [],
-  ): void => {
-    reasons.push({ severity, code, text, cells: at });
+  const add = (level: Finding["level"], code: string, text: string, at: readonly number[] = []): void => {
+    findings.push({ level, code, text, cells: at });
   };
 
   for (const scenario of found.headroom.scenarios) {
     if (scenario.state === "over") {
       add(
-        "look",
+        "caution",
         "runs-past",
         `'${scenario.name}' asks for ${flow(scenario.demand)}; the usable signal ends at ${flow(found.headroom.usable.flow)}: ${chance(scenario.chanceOver)} to run past it, where the engine computer reads low.`,
       );
@@ -77,7 +73,7 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
   );
   if (needed.length > 0) {
     add(
-      "look",
+      "caution",
       "extrapolated-cells-in-use",
       `${needed.length === 1 ? "1 cell" : `${needed.length} cells`} at high flow, from ${signal(cells[needed[0] as number]?.signal ?? 0)} up, ${needed.length === 1 ? "lies past the last measured one and is" : "lie past the last measured one and are"} reached by a scenario: what stands there rests on a law, not on measurements.`,
       needed,
@@ -106,7 +102,7 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
   const clipped = indices((cell) => cell.flags.includes("clipped"));
   if (clipped.length > 0) {
     add(
-      "look",
+      "caution",
       "clipped-cells",
       `${clipped.length} cells are cut off by the engine computer's number format.`,
       clipped,
@@ -115,7 +111,7 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
   const { idle } = found.headroom;
   if (idle?.below === true) {
     add(
-      "look",
+      "caution",
       "idle-below",
       `Idle (${flow(idle.flow)}) lies below the usable signal: the meter would not see it.`,
     );
@@ -131,14 +127,14 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
   if (temperature !== null && temperature.fit.outliers.length > 0) {
     const [point] = temperature.fit.outliers;
     add(
-      "look",
+      "caution",
       "temperature-outliers",
       `${temperature.fit.outliers.length} of the element's points do not fit the others (the first: ${inUnit(point?.temperature ?? 0, "degC", "temperature")}, off by ${figure(point?.kelvin ?? 0, 2)} K): check for a misprint.`,
     );
   }
   if (temperature !== null && Math.abs(temperature.worst.error) > COARSE) {
     add(
-      "look",
+      "caution",
       "coarse-temperature",
       `As executed the temperature table is off by ${figure(temperature.worst.error, 2)} K at ${inUnit(temperature.worst.temperature, "degC", "temperature")}: give its axis a breakpoint nearer to that end, or narrow the band.`,
     );
@@ -150,23 +146,18 @@ export function planReasons(document: SwapDocument, found: Findings): readonly R
       "No air-temperature element is described: if the new housing carries another element, the present temperature table is wrong for it.",
     );
   }
-  const order = { refuse: 0, look: 1, note: 2 };
-  return reasons.sort((a, b) => order[a.severity] - order[b.severity]);
+  return worstFirst(findings);
 }
 
-/** One sentence, and the worst of the reasons. */
-export function planVerdict(document: SwapDocument, found: Findings, reasons: readonly Reason[]): Verdict {
-  const level = reasons.some((reason) => reason.severity === "refuse")
-    ? "refused"
-    : reasons.some((reason) => reason.severity === "look")
-      ? "look first"
-      : "go with care";
-  return { level, sentence: sentence(document, found, level), reasons };
+/** One sentence, and the worst of the findings. */
+export function planVerdict(document: SwapDocument, found: Findings, findings: readonly Finding[]): Verdict {
+  const level = verdictLevel(findings);
+  return { level, sentence: sentence(document, found, level), findings };
 }
 
 function sentence(document: SwapDocument, found: Findings, level: Verdict["level"]): string {
-  if (level === "refused") {
-    return "The planned table is not safe to use, and none was written; the reasons say what to change.";
+  if (level === "do not use") {
+    return "The planned table is not safe to use, and none was written; the findings say what to change.";
   }
   const { scenarios } = found.headroom;
   const fit = scenarios.filter((scenario) => scenario.state !== "over");
@@ -174,7 +165,7 @@ function sentence(document: SwapDocument, found: Findings, level: Verdict["level
   const table = `The new table covers ${scenarios.length === fit.length ? "everything asked of it" : fit.length === 0 ? "none of what is asked of it" : `'${fit[fit.length - 1]?.name}' but not '${over[0]?.name}'`}`;
   const typical = uncertaintyAtHigh(document, found.airflow);
   return `${table}; at high flow it is known to ± ${percent(typical, 2)} (one standard uncertainty), ${
-    level === "go with care"
+    level === "ready"
       ? "good enough to start from, not to finish with"
       : "but something needs your decision before the first start"
   }.`;

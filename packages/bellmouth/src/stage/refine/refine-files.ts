@@ -10,7 +10,7 @@ export function refineFiles(report: RefineReport): readonly ResultFile[] {
     { name: "refine.json", text: `${JSON.stringify(report)}\n` },
     { name: "cells.csv", text: cellTable(report) },
   ];
-  if (report.verdict.level === "refused") return about;
+  if (report.verdict.level === "do not use") return about;
   const { cells } = report.refinement.curve;
   return [
     {
@@ -60,7 +60,7 @@ function cellTable(report: RefineReport): string {
 
 /** A refinement's summary in Markdown: verdict first, then findings, cautions, what to drive next, cells, how it was read. */
 export function refineMarkdown(report: RefineReport): string {
-  const words = { refuse: "Refused", look: "Needs a look", note: "Note" };
+  const words = { danger: "Danger", caution: "Decision needed", note: "Note" };
   const { verdict, refinement } = report;
   const flow = (value: number): string => inUnit(value, report.units.flow, "mass flow");
   const scale = unitScale(report.units.flow, "mass flow").factor;
@@ -76,7 +76,7 @@ export function refineMarkdown(report: RefineReport): string {
         key.meaning,
       ]),
     ),
-    `## What was found\n\n${verdict.reasons.map(({ severity, text }) => `- **${words[severity]}:** ${escapeText(text)}`).join("\n")}`,
+    `## What was found\n\n${verdict.findings.map(({ level, text }) => `- **${words[level]}:** ${escapeText(text)}`).join("\n")}`,
     `## Before you drive\n\n${report.cautions.map((caution) => `- ${caution}`).join("\n")}`,
     refinement.next.length === 0
       ? ""

@@ -11,7 +11,7 @@ import {
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { CAUTIONS } from "../cautions.js";
-import { inUnit, type KeyFigure, percent, type Reason, type Verdict } from "../plan/index.js";
+import { type Finding, inUnit, type KeyFigure, percent, type Verdict } from "../plan/index.js";
 import { type LogOutcome, refineOptions } from "./refine-logs.js";
 import type { RefineReport } from "./result.js";
 
@@ -82,12 +82,12 @@ function verdictOf(
   result: RefineResult,
   fuelScale: RefineReport["fuelScale"],
 ): Verdict {
-  const reasons: Reason[] = result.verdicts.map(({ code, text }) => ({
-    severity:
+  const findings: Finding[] = result.verdicts.map(({ code, text }) => ({
+    level:
       code === "nothing usable"
-        ? "refuse"
+        ? "danger"
         : LOOK.includes(code) || (code === "scale cannot be told apart" && scaleStandsOut(result))
-          ? "look"
+          ? "caution"
           : "note",
     code: code.replaceAll(" ", "-"),
     text,
@@ -95,41 +95,41 @@ function verdictOf(
   }));
   for (const drive of result.drives)
     if (drive.refused !== null && result.drives.length > 1)
-      reasons.push({
-        severity: "look",
+      findings.push({
+        level: "caution",
         code: "drive-refused",
         text: `${drive.name} was not used. ${drive.refused.text}`,
         cells: [],
       });
   if (fuelScale !== null)
-    reasons.push({
-      severity: "note",
+    findings.push({
+      level: "note",
       code: "fuel-side",
       text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} ± ${percent(1.96 * fuelScale.u, 2)} (95 %) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
       cells: [],
     });
   const held = result.cells.flatMap((cell, i) => (cell.held === null ? [] : [i]));
   if (held.length > 0)
-    reasons.push({
-      severity: "look",
+    findings.push({
+      level: "caution",
       code: "guard-rails",
       text: `${held.length} ${held.length === 1 ? "cell was" : "cells were"} held back by the guard rails (largest change in one pass ${percent(document.largestChange)}, strictly increasing): drive again with this table before trusting it further.`,
       cells: held,
     });
   const silent = result.curve.cells.flatMap((cell, i) => (cell.flags.includes("no evidence") ? [i] : []));
   if (silent.length > 0)
-    reasons.push({
-      severity: "note",
+    findings.push({
+      level: "note",
       code: "no-evidence",
       text: `${silent.length} of ${result.cells.length} cells were not driven; they moved only as far as their neighbours say and keep their plan's uncertainty.`,
       cells: silent,
     });
   const refused = result.verdicts.some(({ code }) => code === "nothing usable");
-  const look = reasons.some(({ severity }) => severity === "look");
+  const look = findings.some(({ level }) => level === "caution");
   return {
-    level: refused ? "refused" : look ? "look first" : "go with care",
+    level: refused ? "do not use" : look ? "decision needed" : "ready",
     sentence: sentenceOf(document, result, refused),
-    reasons,
+    findings,
   };
 }
 

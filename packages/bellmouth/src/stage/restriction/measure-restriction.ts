@@ -141,17 +141,17 @@ function keyFiguresOf(
   ];
 }
 
-const WORDS: { readonly [flag in RestrictionFlag]: readonly [Finding["severity"], string] } = {
+const WORDS: { readonly [flag in RestrictionFlag]: readonly [Finding["level"], string] } = {
   "few points": [
-    "look",
+    "caution",
     "There are few points, so the intervals are wide: more flows would narrow them more than a better gauge.",
   ],
   "peak beyond data": [
-    "look",
+    "caution",
     "The peak flow lies above the highest flow measured: shares there are an extrapolation.",
   ],
   "pulls differ": [
-    "look",
+    "caution",
     "Whole pulls lie high or low together, by more than their points' scatter explains: the intervals are too narrow. Set 'independent: pulls'.",
   ],
   "gauge step decides": [
@@ -163,24 +163,24 @@ const WORDS: { readonly [flag in RestrictionFlag]: readonly [Finding["severity"]
     "No errors of the gauges were stated: the intervals hold for the scatter of the readings only. One gauge's scale cancels in the shares; its zero does not, nor do two gauges' scales.",
   ],
   "scatter above stated": [
-    "look",
+    "caution",
     "The readings scatter by more than the stated uncertainty of a reading: the intervals are too narrow.",
   ],
   "total not told from zero": [
-    "look",
+    "caution",
     "The drop of the whole tract is not told from zero: no share can be stated.",
   ],
 };
 
 function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): Finding[] {
   const findings: Finding[] = budget.flags.map((flag) => ({
-    severity: WORDS[flag][0],
+    level: WORDS[flag][0],
     code: flag.replaceAll(" ", "-"),
     text: WORDS[flag][1],
   }));
   if (document.flows === "reckoned") {
     findings.push({
-      severity: "note",
+      level: "note",
       code: "flows-reckoned",
       text: "Flows were reckoned from engine speed: shares do not mind, but K and the predicted pressures rest on the volumetric efficiency given.",
     });
@@ -189,14 +189,14 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
   for (const element of budget.elements) {
     if (element.flags.includes("not told from zero")) {
       findings.push({
-        severity: "note",
+        level: "note",
         code: "element-not-told-from-zero",
         text: `The drop of "${element.name}" is not told from zero.`,
       });
     }
     if (element.flags.includes("fast")) {
       findings.push({
-        severity: "look",
+        level: "caution",
         code: "element-fast",
         text: `In "${element.name}" the air is faster than Mach 0.3 at peak: its loss grows faster than the law says.`,
       });
@@ -225,7 +225,7 @@ function risesAlong({ tract, points, units }: RestrictionDocument): Finding[] {
     if (!(first - second > (before.end.reads === "static" ? 0.5 : FALLS_BACK) * first)) return [];
     return [
       {
-        severity: "look",
+        level: "caution",
         code: "pressure-rises",
         text: `The air after "${element.name}" reads a higher pressure than after "${before.name}", by ${Number(((first - second) / factor).toPrecision(2))} ${units.pressure} on the mean: no part gives pressure back. Look for a column in another unit, hoses that are swapped, or a tapping that reads static where total was said.`,
       },

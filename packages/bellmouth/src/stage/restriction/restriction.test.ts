@@ -116,7 +116,7 @@ describe("the restriction document", () => {
       );
     expect(rises()).toEqual([]);
     const mixed = rises("pull,flow [g/s],filter [mmH2O],meter [Pa],throttle [Pa]");
-    expect(mixed.map(({ severity }) => severity)).toEqual(["look"]);
+    expect(mixed.map(({ level }) => level)).toEqual(["caution"]);
     expect(mixed[0]?.text).toMatch(
       /^The air after "meter" reads a higher pressure than after "filter", by \d+ mmH2O/,
     );

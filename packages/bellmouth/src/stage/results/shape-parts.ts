@@ -51,7 +51,7 @@ export const keyFigures = () =>
     }),
   );
 
-const finding = () => z.looseObject({ severity: z.enum(["note", "look"]), code: text(), text: text() });
+const finding = () => z.looseObject({ level: z.enum(["note", "caution"]), code: text(), text: text() });
 
 /** Verdict of what is measured: a sentence and findings. */
 export const measuredVerdict = () => z.looseObject({ sentence: text(), findings: list(finding()) });
@@ -59,10 +59,10 @@ export const measuredVerdict = () => z.looseObject({ sentence: text(), findings:
 /** Verdict of what will be driven on: a level as well. */
 export const tableVerdict = () =>
   z.looseObject({
-    level: z.enum(["go with care", "look first", "refused"]),
+    level: z.enum(["ready", "decision needed", "do not use"]),
     sentence: text(),
-    reasons: list(
-      z.looseObject({ severity: z.enum(["note", "look", "refuse"]), code: text(), text: text() }),
+    findings: list(
+      z.looseObject({ level: z.enum(["note", "caution", "danger"]), code: text(), text: text() }),
     ),
   });
 

@@ -60,8 +60,8 @@ export function compareTrial(document: TrialDocument): TrialOutcome {
 }
 
 const finding = (flag: TrialFlag): Finding => {
-  const { severity, text } = trialWords[flag];
-  return { severity, code: flag.replaceAll(" ", "-"), text };
+  const { level, text } = trialWords[flag];
+  return { level, code: flag.replaceAll(" ", "-"), text };
 };
 
 /** Power of the rise at the point nearest to the power's own speed; the pooled rise where the point has no interval. */

@@ -4,41 +4,41 @@ import type { Finding } from "../markdown-parts.js";
 import { figure, percent } from "../plan/figures.js";
 
 /** What each flag of a trial means to a person. */
-export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "severity" | "text"> } = {
+export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "level" | "text"> } = {
   "single pair": {
-    severity: "look",
+    level: "caution",
     text: "One run a side cannot know three things: how well a run repeats, whether the car or the weather drifted between the two, and whether the difference is chance. Two more runs in the order before, after, after, before would begin to tell.",
   },
   "order costs": {
-    severity: "look",
+    level: "caution",
     text: "In this order of runs a steady drift looks much like the effect, and the interval is wider for it. Before, after, after, before keeps drift out.",
   },
   "stated repeatability": {
-    severity: "look",
+    level: "caution",
     text: "The interval rests on the repeatability that was stated, not on what these runs showed.",
   },
   "no interval": {
-    severity: "look",
+    level: "caution",
     text: "Nothing judges this number: too few runs, and no repeatability was stated. It is a reading, not a result.",
   },
   "over an hour": {
-    severity: "look",
+    level: "caution",
     text: "The runs span more than an hour: weather, fuel and the car have had time to change.",
   },
   "courses differ": {
-    severity: "look",
+    level: "caution",
     text: "Not all runs were on the same road in the same direction: slope and wind are in the difference.",
   },
   "air differs": {
-    severity: "look",
+    level: "caution",
     text: "The air changed by more than 3 % between runs: the correction to common air is no longer small.",
   },
   "points left out": {
-    severity: "note",
+    level: "note",
     text: "Some engine speeds are not covered by both sides and are left out of the pooled figure.",
   },
   "samples missing": {
-    severity: "note",
+    level: "note",
     text: "Some runs miss some engine speeds; their means are adjusted for it.",
   },
 };
