@@ -21,7 +21,8 @@ export {
   prepareCurve,
 } from "./curve/evaluate.js";
 export { invertCurve } from "./curve/invert.js";
-export * from "./fault/index.js";
+export * from "./fault/bellmouth-error.js";
+export * from "./fault/require.js";
 export { type DemandingEngine, type EngineDemand, engineDemand } from "./intake/demand/engine-demand.js";
 export {
   type CellHeadroom,

@@ -7,8 +7,7 @@ import type { RestrictionDocument } from "./restriction/restriction-document.js"
 import { restrictionDocument } from "./restriction/restriction-kind.js";
 import type { SimulateDocument } from "./simulate/simulate-document.js";
 import { simulateDocument } from "./simulate/simulate-kind.js";
-import type { SwapDocument } from "./swap/swap-document.js";
-import { swapDocument } from "./swap/swap-kind.js";
+import { type SwapDocument, swapDocument } from "./swap/swap-document.js";
 import type { TrialDocument } from "./trial/trial-document.js";
 import { trialDocument } from "./trial/trial-kind.js";
 

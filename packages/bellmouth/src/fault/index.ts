@@ -1,2 +1,4 @@
+export * from "./at.js";
 export * from "./bellmouth-error.js";
+export * from "./omit-undefined.js";
 export * from "./require.js";

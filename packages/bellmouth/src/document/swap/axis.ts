@@ -2,9 +2,26 @@ import { BellmouthError } from "../../fault/index.js";
 import type { Dimension, QuantityReading } from "../../text/index.js";
 import { columnOf, readTable, requireRising, requireRows } from "../../text/index.js";
 import type { BuildContext } from "../document.js";
+import { block, choiceField, fileField } from "../fields.js";
 
 /** Most breakpoints of a table in an ECU that this plans for; tables to read may be longer. */
 export const LONGEST_AXIS = 4096;
+
+/** What the ECU does beyond the table's ends. */
+export const outsideField = () =>
+  choiceField(
+    ["hold", "extend"],
+    "What the ECU does beyond the table's ends: hold the last value, or carry the last line on.",
+  );
+
+export const fitField = () =>
+  choiceField(
+    ["minimax", "sample"],
+    "minimax: breakpoint values that make the ECU's straight lines fit the curve; sample: values of the curve.",
+  );
+
+export const axisFileBlock = () =>
+  block({ file: fileField("CSV with the breakpoints in one column.", "ecu-axis.csv") });
 
 /** Breakpoints from a file with one column of the given dimension, whatever its name. */
 export function axisFromFile(

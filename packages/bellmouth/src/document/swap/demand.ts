@@ -1,42 +1,172 @@
-import type { QuantityReading, UncertainReading } from "../../text/index.js";
+import type * as z from "zod";
+import { omitUndefined } from "../../fault/index.js";
+import type { Uncertain } from "../../sensor/index.js";
 import { columnOf, readTable } from "../../text/index.js";
+import type { MassFlow, Pressure, RotationalSpeed, Temperature, Volume } from "../../units/index.js";
 import type { BuildContext } from "../document.js";
+import {
+  block,
+  exactlyOne,
+  fileField,
+  listOf,
+  quantityField,
+  textLineField,
+  uncertainField,
+  unitField,
+  wholeField,
+} from "../fields.js";
 import { uncertain } from "./housing.js";
-import type { Day, EngineDemand, Idle, Scenario } from "./swap-document.js";
 
-export interface RawDay {
-  readonly temperature: QuantityReading<"temperature">;
-  readonly pressure: QuantityReading<"pressure">;
-  readonly humidity?: QuantityReading<"ratio"> | undefined;
+/** Air that a day brings. */
+export interface Day {
+  readonly temperature: Temperature;
+  readonly pressure: Pressure;
+  /** [1]; 0 (dry, the densest air) when the document does not say */
+  readonly relativeHumidity: number;
 }
 
-export interface RawEngine {
-  readonly displacement?: QuantityReading<"volume"> | undefined;
-  readonly strokes?: number | undefined;
-  readonly speed?: QuantityReading<"rotational speed"> | undefined;
-  readonly "volumetric-efficiency"?: UncertainReading<"ratio"> | undefined;
-  readonly "manifold-pressure"?: QuantityReading<"pressure"> | undefined;
-  readonly "charge-temperature"?: QuantityReading<"temperature"> | undefined;
+/** Engine as far as its air demand goes. */
+export interface EngineDemand {
+  readonly displacement: Volume;
+  readonly strokes: 2 | 4;
+  readonly speed: RotationalSpeed;
+  readonly volumetricEfficiency: Uncertain;
+  /** absolute; the day's pressure when the document does not say (no restriction, no boost) */
+  readonly manifoldPressure?: Pressure;
+  /** the day's temperature when the document does not say */
+  readonly chargeTemperature?: Temperature;
 }
 
-interface RawLog {
-  readonly file: string;
-  readonly airflow: string;
-  readonly unit?: string | undefined;
-  readonly time: string;
-  readonly sustained: QuantityReading<"time">;
-  readonly shared?: QuantityReading<"ratio"> | undefined;
-}
+/** Something the meter will be asked to measure. */
+export type Scenario = { readonly name: string } & (
+  | { readonly kind: "peak"; readonly flow: Uncertain<MassFlow> }
+  | {
+      readonly kind: "log";
+      readonly file: string;
+      /** [kg/s]; NaN a missing sample */
+      readonly flow: readonly number[];
+      /** [s] */
+      readonly time: readonly number[];
+      /** shortest time that a peak must last [s] */
+      readonly sustained: number;
+      /** relative standard uncertainty that log and new curve share [1] */
+      readonly shared: number;
+    }
+  | { readonly kind: "engine"; readonly engine: EngineDemand; readonly day: Day }
+);
 
-export interface RawScenario {
-  readonly name: string;
-  readonly peak?: UncertainReading<"mass flow"> | undefined;
-  readonly log?: RawLog | undefined;
-  readonly engine?: RawEngine | undefined;
-  readonly day?: RawDay | undefined;
-}
+export type Idle =
+  | { readonly kind: "flow"; readonly flow: Uncertain<MassFlow> }
+  | { readonly kind: "engine"; readonly engine: EngineDemand; readonly day: Day };
 
-export const buildDay = (raw: RawDay): Day => ({
+const dayKeys = () => ({
+  temperature: quantityField("temperature", {
+    about: "Outside air.",
+    example: "20 degC",
+    range: { from: 200, to: 345 },
+  }),
+  pressure: quantityField("pressure", {
+    about: "Outside air, absolute: the barometer at your altitude, not reduced to sea level.",
+    example: "98.5 kPa absolute",
+    range: { from: 40_000, to: 110_000 },
+  }),
+  humidity: quantityField("ratio", {
+    about: "Relative humidity; dry air (the densest, so headroom is judged on the safe side) when left out.",
+    example: "60 %",
+    range: { from: 0, to: 1 },
+    percent: true,
+  }).optional(),
+});
+
+/** The air of a day: `air`, and the day of a demand. */
+export const dayBlock = (about?: string) => block(dayKeys(), about);
+
+const engineKeys = () => ({
+  displacement: quantityField("volume", {
+    about: "Swept volume of all cylinders.",
+    example: "2.2 L",
+    range: { over: 0, to: 0.03 },
+  }).optional(),
+  strokes: wholeField("Strokes of a cycle: 4 or 2.", 2, 4)
+    .refine((strokes) => strokes !== 3, { error: "4 or 2" })
+    .optional(),
+  speed: quantityField("rotational speed", {
+    about: "Engine speed of the demand.",
+    example: "6500 rpm",
+    range: { over: 0, to: 400 },
+  }).optional(),
+  "volumetric-efficiency": uncertainField("ratio", {
+    about: "Air taken in over displacement at manifold density.",
+    example: "95 % ± 3 %",
+    range: { from: 0.1, to: 1.5 },
+  }).optional(),
+  "manifold-pressure": quantityField("pressure", {
+    about: "Absolute; the day's pressure when left out: no restriction and no boost.",
+    example: "180 kPa absolute",
+    range: { over: 0, to: 600_000 },
+  }).optional(),
+  "charge-temperature": quantityField("temperature", {
+    about: "Air at the intake ports; the day's temperature when left out.",
+    example: "45 degC",
+    range: { from: 200, to: 450 },
+  }).optional(),
+});
+
+/** The `engine` block of the document. */
+export const engineBlock = () =>
+  block(engineKeys(), "What scenarios and idle have in common; each may say its own instead.");
+
+type RawEngine = z.output<ReturnType<typeof engineBlock>>;
+
+/** A mass flow with its uncertainty. */
+export const flowField = (about: string, example: string) =>
+  uncertainField("mass flow", { about, example, range: { over: 0, to: 5 } });
+
+const scenarioBlock = () =>
+  block({
+    name: textLineField("Names the scenario in results.", 80),
+    peak: flowField("Largest flow, measured or wanted.", "210 g/s ± 3 %").optional(),
+    log: block({
+      file: fileField("CSV of a drive with units in its header.", "pull.csv"),
+      airflow: textLineField("Name of its air flow column."),
+      unit: unitField("mass flow", "Unit, for a header that names none.", "g/s").optional(),
+      time: textLineField("Name of its time column."),
+      sustained: quantityField("time", {
+        about: "How long the flow must have stayed up to count: shorter peaks are taken for spikes.",
+        example: "0.5 s",
+        range: { over: 0, to: 60 },
+      }),
+      shared: quantityField("ratio", {
+        about:
+          "Standard uncertainty that the log and the new curve have in common, which cancels: the present table's, when the log was made with it and the new curve comes from it. None when left out.",
+        example: "2 %",
+        range: { from: 0, to: 0.3 },
+        percent: true,
+      }).optional(),
+    }).optional(),
+    engine: block(engineKeys()).optional(),
+    day: block(
+      dayKeys(),
+      "The day of an engine's demand: the coldest, at the highest pressure, asks most.",
+    ).optional(),
+  }).check(exactlyOne([["peak"], ["log"], ["engine", "day"]]));
+
+/** The list `scenarios`. */
+export const scenariosField = () =>
+  listOf(scenarioBlock(), "What the new meter will be asked to measure.", 1, 50);
+
+type RawScenario = z.output<ReturnType<typeof scenarioBlock>>;
+type RawLog = NonNullable<RawScenario["log"]>;
+
+/** The `idle` block. */
+export const idleBlock = () =>
+  block({
+    airflow: flowField("Flow at warm idle.", "3.2 g/s ± 10 %").optional(),
+    engine: block(engineKeys()).optional(),
+    day: block(dayKeys()).optional(),
+  }).check(exactlyOne([["airflow"], ["engine", "day"]]));
+
+export const buildDay = (raw: z.output<ReturnType<typeof dayBlock>>): Day => ({
   temperature: raw.temperature.value,
   pressure: raw.pressure.value,
   relativeHumidity: raw.humidity?.value ?? 0,
@@ -49,7 +179,7 @@ function buildEngine(
   path: string,
   context: BuildContext,
 ): EngineDemand | undefined {
-  const keys = { ...common, ...dropUndefined(own) };
+  const keys = { ...common, ...omitUndefined(own) };
   const { displacement, strokes, speed } = keys;
   const efficiency = keys["volumetric-efficiency"];
   const missing = (["displacement", "strokes", "speed", "volumetric-efficiency"] as const).filter(
@@ -70,20 +200,15 @@ function buildEngine(
   ) {
     return undefined;
   }
-  const manifold = keys["manifold-pressure"];
-  const charge = keys["charge-temperature"];
-  return {
+  return omitUndefined({
     displacement: displacement.value,
-    strokes: strokes === 2 ? 2 : 4,
+    strokes: strokes === 2 ? (2 as const) : (4 as const),
     speed: speed.value,
     volumetricEfficiency: uncertain(efficiency),
-    ...(manifold === undefined ? {} : { manifoldPressure: manifold.value }),
-    ...(charge === undefined ? {} : { chargeTemperature: charge.value }),
-  };
+    manifoldPressure: keys["manifold-pressure"]?.value,
+    chargeTemperature: keys["charge-temperature"]?.value,
+  });
 }
-
-const dropUndefined = (engine: RawEngine): RawEngine =>
-  Object.fromEntries(Object.entries(engine).filter(([, value]) => value !== undefined));
 
 export function buildScenario(
   raw: RawScenario,
@@ -112,11 +237,7 @@ export function buildScenario(
 }
 
 export function buildIdle(
-  raw: {
-    readonly airflow?: UncertainReading<"mass flow"> | undefined;
-    readonly engine?: RawEngine | undefined;
-    readonly day?: RawDay | undefined;
-  },
+  raw: z.output<ReturnType<typeof idleBlock>>,
   common: RawEngine | undefined,
   context: BuildContext,
 ): Idle | undefined {
@@ -134,12 +255,7 @@ function readLog(
   const table = readTable(
     context.open(raw.file),
     [
-      {
-        name: raw.airflow,
-        dimensions: ["mass flow"],
-        blanks: "missing",
-        ...(raw.unit === undefined ? {} : { unit: raw.unit }),
-      },
+      omitUndefined({ name: raw.airflow, dimensions: ["mass flow"], blanks: "missing", unit: raw.unit }),
       { name: raw.time, dimensions: ["time"], blanks: "missing" },
     ],
     { file: context.nameOf(raw.file), others: "ignore" },

@@ -1,48 +1,108 @@
-import type { StorageFormat } from "../../curve/index.js";
+import type * as z from "zod";
+import type { Outside, StorageFormat } from "../../curve/index.js";
+import { omitUndefined } from "../../fault/index.js";
 import type { SignalKind } from "../../sensor/index.js";
-import type { QuantityReading } from "../../text/index.js";
 import { unitScale } from "../../text/index.js";
 import type { BuildContext } from "../document.js";
-import { axisFromFile, axisFromList, axisFromSteps } from "./axis.js";
-import { signalOf } from "./meters.js";
-import type { Axis, Capture, CaptureResolution, EcuAirflow } from "./swap-document.js";
+import {
+  block,
+  choiceField,
+  listOf,
+  oneOf,
+  quantityField,
+  textLineField,
+  unitField,
+  wholeField,
+} from "../fields.js";
+import { axisFileBlock, axisFromFile, axisFromList, axisFromSteps, fitField, outsideField } from "./axis.js";
+import { type SignalSpan, signalField, signalOf } from "./signal.js";
+import { buildStorage, rises } from "./storage.js";
 
-type SignalReading = QuantityReading<"frequency" | "voltage">;
+/** How finely the ECU measures the signal. */
+export type CaptureResolution =
+  | { readonly kind: "step" /** [Hz] or [V] */; readonly step: number }
+  | { readonly kind: "tick" /** period timer's tick [s] */; readonly tick: number };
 
-interface RawCapture {
-  readonly from: SignalReading;
-  readonly to: SignalReading;
-  readonly bits?: number | undefined;
-  readonly tick?: QuantityReading<"time"> | undefined;
-  readonly step?: SignalReading | undefined;
+export interface Capture extends SignalSpan {
+  readonly resolution?: CaptureResolution;
 }
 
-interface RawStorage<D extends QuantityReading, S extends QuantityReading = D> {
-  readonly step: S;
-  readonly from: D;
-  readonly to: D;
-}
+/** The breakpoints of a table to be made, SI. */
+export type Axis =
+  | { readonly kind: "as-present" }
+  | { readonly kind: "values"; readonly values: readonly number[] };
 
-export interface RawEcuAirflow {
-  readonly axis:
-    | "as-present"
-    | { readonly file: string }
-    | { readonly from: SignalReading; readonly to: SignalReading; readonly count: number }
-    | readonly SignalReading[];
-  readonly outside: "hold" | "extend";
-  readonly capture?: RawCapture | undefined;
-  readonly storage: "none" | RawStorage<QuantityReading<"mass flow">>;
+export interface EcuAirflow {
+  readonly axis: Axis;
+  readonly outside: Exclude<Outside, "refuse">;
+  readonly capture?: Capture;
+  /** Number format of the stored flows [kg/s]; `undefined` when the document says that there is none. */
+  readonly storage?: StorageFormat;
   readonly fit: "minimax" | "sample";
-  readonly unit: string;
-  readonly "signal-unit"?: string | undefined;
+  /** Units to write the table in. */
+  readonly units: { readonly signal: string; readonly flow: string };
 }
+
+const axisSignal = () => signalField("A breakpoint.", "2 kHz");
+
+const stepsBlock = () =>
+  block({ from: axisSignal(), to: axisSignal(), count: wholeField("Number of breakpoints.", 2, 4096) });
+
+const captureBlock = () =>
+  block({
+    from: signalField("Least signal the input measures.", "20 Hz"),
+    to: signalField("Greatest signal the input measures.", "12 kHz"),
+    bits: wholeField("Bits of the converter over from..to (voltages).", 4, 24).optional(),
+    tick: quantityField("time", {
+      about: "Tick of the timer that measures the period (frequencies).",
+      example: "1 us",
+      range: { over: 0, to: 1e-3 },
+    }).optional(),
+    step: signalField("Step of the measured signal.", "5 mV").optional(),
+  });
+
+/** The block `ecu.airflow`. */
+export const ecuAirflowBlock = () =>
+  block({
+    axis: oneOf(
+      [
+        choiceField(["as-present"], "The signals of the present table."),
+        axisFileBlock(),
+        stepsBlock(),
+        listOf(axisSignal(), "Breakpoints.", 2, 4096),
+      ],
+      "'as-present', a block with file, a block with from, to and count, or a list of signals",
+    ),
+    outside: outsideField(),
+    capture: captureBlock().optional(),
+    storage: oneOf(
+      [
+        choiceField(["none"], "Flows are stored as they are, without rounding or limits."),
+        block({
+          step: quantityField("mass flow", {
+            about: "Smallest step of a stored flow.",
+            example: "0.01 g/s",
+            range: { over: 0 },
+          }),
+          from: quantityField("mass flow", { about: "Least stored flow.", example: "0 g/s" }),
+          to: quantityField("mass flow", { about: "Greatest stored flow.", example: "655.35 g/s" }),
+        }),
+      ],
+      "'none', or a block with step, from and to",
+    ),
+    fit: fitField(),
+    unit: unitField("mass flow", "Unit of the written flows.", "g/s"),
+    "signal-unit": textLineField("Unit of the written signals; Hz or V when left out.", 20).optional(),
+  });
+
+type Raw = z.output<ReturnType<typeof ecuAirflowBlock>>;
 
 /**
  * @param present signal kind of the present table
  * @param kind    signal kind of the new meter, which the new table is over
  */
 export function buildEcuAirflow(
-  raw: RawEcuAirflow,
+  raw: Raw,
   present: SignalKind,
   kind: SignalKind,
   context: BuildContext,
@@ -62,18 +122,18 @@ export function buildEcuAirflow(
         : "V"
       : context.attempt(`${path}.signal-unit`, () => unitScale(raw["signal-unit"] ?? "", kind).unit);
   if (axis === undefined || signalUnit === undefined) return undefined;
-  return {
+  return omitUndefined({
     axis,
     outside: raw.outside,
-    ...(capture === undefined ? {} : { capture }),
-    ...(storage === undefined ? {} : { storage }),
+    capture,
+    storage,
     fit: raw.fit,
     units: { signal: signalUnit, flow: raw.unit },
-  };
+  });
 }
 
 function buildAxis(
-  raw: RawEcuAirflow["axis"],
+  raw: Raw["axis"],
   present: SignalKind,
   kind: SignalKind,
   path: string,
@@ -104,7 +164,7 @@ function buildAxis(
 }
 
 function buildCapture(
-  raw: RawCapture,
+  raw: z.output<ReturnType<typeof captureBlock>>,
   kind: SignalKind,
   path: string,
   context: BuildContext,
@@ -134,42 +194,5 @@ function buildCapture(
   if (step !== undefined) resolution = { kind: "step", step };
   else if (raw.bits !== undefined) resolution = { kind: "step", step: (to - from) / (2 ** raw.bits - 1) };
   else if (raw.tick !== undefined) resolution = { kind: "tick", tick: raw.tick.value };
-  return { from, to, ...(resolution === undefined ? {} : { resolution }) };
-}
-
-/** Storage whose codes count up from its least value. */
-export function buildStorage(
-  raw: RawStorage<QuantityReading, QuantityReading>,
-  step: number,
-  path: string,
-  context: BuildContext,
-): StorageFormat | undefined {
-  if (!rises(raw, path, context)) return undefined;
-  const { value: from } = raw.from;
-  const { value: to } = raw.to;
-  if (!(step <= to - from)) {
-    context.fault(`${path}.step`, {
-      code: "E_DOMAIN",
-      message: "a step larger than the whole range",
-      found: `'${raw.step.text}'`,
-      accepted: `at most the way from ${raw.from.text} to ${raw.to.text}`,
-    });
-    return undefined;
-  }
-  return { step, offset: from, from, to };
-}
-
-function rises(
-  raw: { readonly from: QuantityReading; readonly to: QuantityReading },
-  path: string,
-  context: BuildContext,
-): boolean {
-  if (raw.from.value < raw.to.value) return true;
-  context.fault(`${path}.to`, {
-    code: "E_ORDER",
-    message: "'to' must lie above 'from'",
-    found: `'${raw.to.text}' after '${raw.from.text}'`,
-    accepted: `more than ${raw.from.text}`,
-  });
-  return false;
+  return omitUndefined({ from, to, resolution });
 }

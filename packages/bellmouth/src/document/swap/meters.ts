@@ -1,70 +1,86 @@
-import type { SignalKind } from "../../sensor/index.js";
-import type { QuantityReading, SpanReading } from "../../text/index.js";
+import type * as z from "zod";
+import { omitUndefined } from "../../fault/index.js";
+import type { Housing, SignalKind } from "../../sensor/index.js";
 import type { BuildContext } from "../document.js";
-import { readAirflowTable } from "../sensor-tables.js";
-import { buildHousing, type RawHousing } from "./housing.js";
-import type { Meter, NewMeter, SignalSpan } from "./swap-document.js";
+import { anySpanField, block, choiceField, fileField, oneOf, quantityField } from "../fields.js";
+import { type AirflowTable, readAirflowTable } from "../sensor-tables.js";
+import { buildHousing, housingBlock } from "./housing.js";
+import { type SignalSpan, signalSpanOf } from "./signal.js";
 
-type SignalReading = QuantityReading<"frequency" | "voltage">;
-type SignalSpanReading = SpanReading<"frequency" | "voltage">;
-
-interface RawMeter {
-  readonly signal: SignalKind;
-  readonly table: string;
-  readonly accuracy: QuantityReading<"ratio">;
-  readonly range?: SignalSpanReading | undefined;
+/** A sensing element with the table that holds for it in one housing. */
+export interface Meter {
+  readonly table: AirflowTable;
+  /** Relative standard uncertainty of the table's flows [1]. */
+  readonly accuracy: number;
+  /** Signals the sensor itself can put out, when known. */
+  readonly range?: SignalSpan;
+  readonly housing: Housing;
 }
 
-/** A signal in SI, or a collected fault when it is of the other kind. */
-export function signalOf(
-  reading: SignalReading,
-  kind: SignalKind,
+/** What sits in the new housing. */
+export type NewMeter =
+  | { readonly source: "same-element"; readonly housing: Housing }
+  | {
+      readonly source: "donor";
+      readonly housing: Housing;
+      /** The donor's table with the housing it holds for; the same object as `housing` when the donor's is used whole. */
+      readonly donor: Meter;
+      /** True when the donor's table already holds for the new housing. */
+      readonly asInstalled: boolean;
+    };
+
+const meterKeys = () => ({
+  signal: choiceField(["frequency", "voltage"], "What the sensor puts out."),
+  table: fileField("CSV with columns signal [Hz or V] and airflow [g/s, …].", "present-airflow.csv"),
+  accuracy: quantityField("ratio", {
+    about: "One standard uncertainty of the table's flows, relative.",
+    example: "2 %",
+    range: { from: 0, to: 0.3 },
+    percent: true,
+  }),
+  range: anySpanField(["frequency", "voltage"], {
+    about: "Signals that the sensor itself can put out.",
+    example: "30 Hz .. 12 kHz",
+    range: { from: 0 },
+  }).optional(),
+});
+
+/** The `present` block. */
+export const presentBlock = () =>
+  block({ ...meterKeys(), housing: housingBlock() }, "What the engine is calibrated for today.");
+
+/** The `new` block. */
+export const newBlock = () =>
+  block(
+    {
+      source: choiceField(
+        ["same-element", "donor"],
+        "Which element sits in the new housing: the present one, or another car's.",
+      ),
+      housing: housingBlock(),
+      donor: block({
+        ...meterKeys(),
+        housing: oneOf(
+          [choiceField(["new"], "The donor's table already holds for the new housing."), housingBlock()],
+          "'new' when the donor's table already holds for the new housing, else the housing it holds for",
+        ),
+      }).optional(),
+    },
+    "What will be fitted.",
+  );
+
+function buildTable(
+  raw: { readonly table: string; readonly signal: SignalKind },
   path: string,
   context: BuildContext,
-): number | undefined {
-  if (reading.dimension === kind) return reading.value;
-  wrongKind(reading.text, kind, path, context);
-  return undefined;
-}
-
-/** A span of signals in SI, or a collected fault. */
-export function signalSpanOf(
-  reading: SignalSpanReading | undefined,
-  kind: SignalKind,
-  path: string,
-  context: BuildContext,
-): SignalSpan | undefined {
-  if (reading === undefined) return undefined;
-  if (reading.dimension !== kind) wrongKind(reading.text, kind, path, context);
-  else if (reading.from < reading.to) return { from: reading.from, to: reading.to };
-  else {
-    context.fault(path, {
-      code: "E_ORDER",
-      message: "a span of signals needs two ends",
-      found: `'${reading.text}'`,
-      accepted: "two different ends, as in '0.2 V .. 4.8 V'",
-    });
-  }
-  return undefined;
-}
-
-function wrongKind(text: string, kind: SignalKind, path: string, context: BuildContext): void {
-  context.fault(path, {
-    code: "E_SIGNAL_KIND",
-    message: `a ${kind === "frequency" ? "voltage" : "frequency"} for a sensor that puts out a ${kind}`,
-    found: `'${text}'`,
-    accepted: kind === "frequency" ? "Hz, kHz" : "V, mV",
-  });
-}
-
-function buildTable(raw: RawMeter, path: string, context: BuildContext) {
+) {
   return context.attempt(`${path}.table`, () =>
     readAirflowTable(context.open(raw.table), raw.signal, { file: context.nameOf(raw.table) }),
   );
 }
 
 export function buildMeter(
-  raw: RawMeter & { readonly housing: RawHousing },
+  raw: z.output<ReturnType<typeof presentBlock>>,
   path: string,
   context: BuildContext,
 ): Meter | undefined {
@@ -72,15 +88,11 @@ export function buildMeter(
   const range = signalSpanOf(raw.range, raw.signal, `${path}.range`, context);
   const housing = buildHousing(raw.housing, `${path}.housing`, context);
   if (table === undefined || housing === undefined) return undefined;
-  return { table, accuracy: raw.accuracy.value, ...(range === undefined ? {} : { range }), housing };
+  return omitUndefined({ table, accuracy: raw.accuracy.value, range, housing });
 }
 
 export function buildNewMeter(
-  raw: {
-    readonly source: "same-element" | "donor";
-    readonly housing: RawHousing;
-    readonly donor?: (RawMeter & { readonly housing: "new" | RawHousing }) | undefined;
-  },
+  raw: z.output<ReturnType<typeof newBlock>>,
   context: BuildContext,
 ): NewMeter | undefined {
   const housing = buildHousing(raw.housing, "new.housing", context);
@@ -108,11 +120,6 @@ export function buildNewMeter(
   const own =
     raw.donor.housing === "new" ? housing : buildHousing(raw.donor.housing, "new.donor.housing", context);
   if (housing === undefined || table === undefined || own === undefined) return undefined;
-  const donor: Meter = {
-    table,
-    accuracy: raw.donor.accuracy.value,
-    ...(range === undefined ? {} : { range }),
-    housing: own,
-  };
+  const donor: Meter = omitUndefined({ table, accuracy: raw.donor.accuracy.value, range, housing: own });
   return { source: "donor", housing, donor, asInstalled };
 }

@@ -1,179 +1,60 @@
-import type { Outside, StorageFormat } from "../../curve/index.js";
-import type { Housing, SignalKind, Uncertain } from "../../sensor/index.js";
-import type {
-  Length,
-  MassFlow,
-  Pressure,
-  PressureDifference,
-  Resistance,
-  RotationalSpeed,
-  Temperature,
-  TemperatureDifference,
-  Voltage,
-  Volume,
-} from "../../units/index.js";
-import type { AirflowTable } from "../sensor-tables.js";
+import type * as z from "zod";
+import { omitUndefined } from "../../fault/index.js";
+import type { SignalKind } from "../../sensor/index.js";
+import type { MassFlow } from "../../units/index.js";
+import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { block, numberField, quantityField, textLineField } from "../fields.js";
+import { headerField } from "../header-field.js";
+import { LONGEST_AXIS } from "./axis.js";
+import {
+  buildDay,
+  buildIdle,
+  buildScenario,
+  type Day,
+  dayBlock,
+  engineBlock,
+  type Idle,
+  idleBlock,
+  type Scenario,
+  scenariosField,
+} from "./demand.js";
+import { buildEcuAirflow, type EcuAirflow, ecuAirflowBlock } from "./ecu-airflow.js";
+import { buildEcuTemperature, type EcuTemperature, ecuTemperatureBlock } from "./ecu-temperature.js";
+import { buildElement, elementBlock, type TemperatureElement } from "./element.js";
+import { buildMeter, buildNewMeter, type Meter, type NewMeter, newBlock, presentBlock } from "./meters.js";
+import { type BoreSweep, buildSweep, lossBlock, lossOf, type MeterLoss, sweepBlock } from "./sweep.js";
 
-/** A span of signals [Hz] or [V]. */
-export interface SignalSpan {
-  readonly from: number;
-  readonly to: number;
-}
-
-/** A sensing element with the table that holds for it in one housing. */
-export interface Meter {
-  readonly table: AirflowTable;
-  /** Relative standard uncertainty of the table's flows [1]. */
-  readonly accuracy: number;
-  /** Signals the sensor itself can put out, when known. */
-  readonly range?: SignalSpan;
-  readonly housing: Housing;
-}
-
-/** What sits in the new housing. */
-export type NewMeter =
-  | { readonly source: "same-element"; readonly housing: Housing }
-  | {
-      readonly source: "donor";
-      readonly housing: Housing;
-      /** The donor's table with the housing it holds for; the same object as `housing` when the donor's is used whole. */
-      readonly donor: Meter;
-      /** True when the donor's table already holds for the new housing. */
-      readonly asInstalled: boolean;
-    };
-
-/** Air that a day brings. */
-export interface Day {
-  readonly temperature: Temperature;
-  readonly pressure: Pressure;
-  /** [1]; 0 (dry, the densest air) when the document does not say */
-  readonly relativeHumidity: number;
-}
-
-/** How finely the ECU measures the signal. */
-export type CaptureResolution =
-  | { readonly kind: "step" /** [Hz] or [V] */; readonly step: number }
-  | { readonly kind: "tick" /** period timer's tick [s] */; readonly tick: number };
-
-export interface Capture extends SignalSpan {
-  readonly resolution?: CaptureResolution;
-}
-
-/** The breakpoints of a table to be made, SI. */
-export type Axis =
-  | { readonly kind: "as-present" }
-  | { readonly kind: "values"; readonly values: readonly number[] };
-
-export interface EcuAirflow {
-  readonly axis: Axis;
-  readonly outside: Exclude<Outside, "refuse">;
-  readonly capture?: Capture;
-  /** Number format of the stored flows [kg/s]; `undefined` when the document says that there is none. */
-  readonly storage?: StorageFormat;
-  readonly fit: "minimax" | "sample";
-  /** Units to write the table in. */
-  readonly units: { readonly signal: string; readonly flow: string };
-}
-
-/** What the ECU's temperature table is read with, or gives: volts at the divider, converter counts, or ohms. */
-export type ElementSignal = "voltage" | "counts" | "resistance";
-
-export interface EcuTemperature {
-  readonly direction: "signal-to-temperature" | "temperature-to-signal";
-  readonly signal: ElementSignal;
-  /** [V], [counts], [ohm] or [K] by `direction` and `signal` */
-  readonly axis: readonly number[];
-  readonly pullUp: Resistance;
-  readonly supply: Voltage;
-  /** Converter of counts: full scale of `bits` at `reference`. */
-  readonly converter?: { readonly bits: number; readonly reference: Voltage };
-  /** Air temperatures over which the table must be right [K]. */
-  readonly band: { readonly coldest: number; readonly hottest: number };
-  /** Temperatures that the table gives for a disconnected and a shorted element [K]; the band's ends when left out. */
-  readonly faultValues?: { readonly open: number; readonly short: number };
-  /** Signals outside this span mean a broken wire or a short circuit to the ECU [same as signal]. */
-  readonly valid?: SignalSpan;
-  readonly outside: Exclude<Outside, "refuse">;
-  /** [K], or the signal's unit, by `direction` */
-  readonly storage?: StorageFormat;
-  readonly fit: "minimax" | "sample";
-  readonly units: { readonly axis: string; readonly value: string };
-}
-
-/** Resistance of a temperature element over temperature. */
-export type TemperatureElement = {
-  /** standard uncertainty of the temperature it means [K] */
-  readonly accuracy: TemperatureDifference;
-} & (
-  | {
-      readonly kind: "points";
-      readonly temperature: readonly number[];
-      readonly resistance: readonly number[];
-    }
-  /** Steinhart-Hart: 1/T = a + b ln R + c (ln R)^3, T in K and R in ohm */
-  | { readonly kind: "coefficients"; readonly a: number; readonly b: number; readonly c: number }
-  /** R = resistance * exp(beta * (1/T - 1/temperature)) */
-  | {
-      readonly kind: "beta";
-      readonly resistance: Resistance;
-      readonly temperature: Temperature;
-      readonly beta: TemperatureDifference;
-    }
-);
-
-/** Engine as far as its air demand goes. */
-export interface EngineDemand {
-  readonly displacement: Volume;
-  readonly strokes: 2 | 4;
-  readonly speed: RotationalSpeed;
-  readonly volumetricEfficiency: Uncertain;
-  /** absolute; the day's pressure when the document does not say (no restriction, no boost) */
-  readonly manifoldPressure?: Pressure;
-  /** the day's temperature when the document does not say */
-  readonly chargeTemperature?: Temperature;
-}
-
-/** Something the meter will be asked to measure. */
-export type Scenario = { readonly name: string } & (
-  | { readonly kind: "peak"; readonly flow: Uncertain<MassFlow> }
-  | {
-      readonly kind: "log";
-      readonly file: string;
-      /** [kg/s]; NaN a missing sample */
-      readonly flow: readonly number[];
-      /** [s] */
-      readonly time: readonly number[];
-      /** shortest time that a peak must last [s] */
-      readonly sustained: number;
-      /** relative standard uncertainty that log and new curve share [1] */
-      readonly shared: number;
-    }
-  | { readonly kind: "engine"; readonly engine: EngineDemand; readonly day: Day }
-);
-
-export type Idle =
-  | { readonly kind: "flow"; readonly flow: Uncertain<MassFlow> }
-  | { readonly kind: "engine"; readonly engine: EngineDemand; readonly day: Day };
-
-/** What the present meter costs in pressure. */
-export type MeterLoss =
-  | { readonly kind: "coefficient" /** on the dynamic head in its open area [1] */; readonly loss: Uncertain }
-  | {
-      readonly kind: "drop";
-      readonly drop: Uncertain<PressureDifference>;
-      readonly flow: Uncertain<MassFlow>;
-    };
-
-export interface BoreSweep {
-  readonly bores: readonly Length[];
-  readonly limits: {
-    /** most of the usable signal to be used [1] */
-    readonly share?: number;
-    readonly drop?: PressureDifference;
-    /** least signal at idle [Hz] or [V] */
-    readonly idleSignal?: number;
-  };
-}
+/**
+ * Shape of the swap document. Where a wrong default would give a plausible wrong table, the key is required; keys that
+ * may be left out only leave results out.
+ */
+const swapSchema = () =>
+  block({
+    bellmouth: headerField("swap", 1),
+    title: textLineField("Names the job in results."),
+    present: presentBlock(),
+    new: newBlock(),
+    air: dayBlock("Air that flows are rescaled at: its viscosity sets the velocity profile."),
+    ecu: block({ airflow: ecuAirflowBlock(), temperature: ecuTemperatureBlock().optional() }),
+    "temperature-element": block({ present: elementBlock().optional(), new: elementBlock() }).optional(),
+    engine: engineBlock().optional(),
+    scenarios: scenariosField(),
+    idle: idleBlock().optional(),
+    restriction: lossBlock().optional(),
+    sweep: sweepBlock().optional(),
+    safety: block({
+      "rich-bias": numberField(
+        "Raise uncertain high-flow cells by this many standard uncertainties, so that the engine errs rich; 0 for none.",
+        0,
+        3,
+      ),
+      "high-flow-from": quantityField("mass flow", {
+        about: "Flows from here on count as high.",
+        example: "100 g/s",
+        range: { over: 0, to: 5 },
+      }),
+    }),
+  });
 
 /** A housing swap, read: all numbers SI, files loaded. */
 export interface SwapDocument {
@@ -201,4 +82,91 @@ export interface SwapDocument {
     /** flows from here on count as high [kg/s] */
     readonly highFlowFrom: MassFlow;
   };
+}
+
+type RawSwap = z.output<ReturnType<typeof swapSchema>>;
+
+/** `bellmouth: swap 1`, the document of a housing swap. */
+export const swapDocument: DocumentKind<SwapDocument> = defineDocument({
+  name: "swap",
+  version: 1,
+  about: "A change of air meter housing: what is fitted now, what will be, and what the ECU does with it.",
+  schema: swapSchema,
+  build: buildSwap,
+});
+
+function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefined {
+  const present = buildMeter(raw.present, "present", context);
+  const next = buildNewMeter(raw.new, context);
+  const signal = raw.new.donor?.signal ?? raw.present.signal;
+  const airflow = buildEcuAirflow(raw.ecu.airflow, raw.present.signal, signal, context);
+  const scenarios = raw.scenarios.map((one, i) => buildScenario(one, raw.engine, `scenarios[${i}]`, context));
+  refuseTwins(raw.scenarios, context);
+  const idle = raw.idle === undefined ? undefined : buildIdle(raw.idle, raw.engine, context);
+  const temperature = buildTemperature(raw, context);
+  const loss = raw.restriction === undefined ? undefined : lossOf(raw.restriction);
+  const sweep = raw.sweep === undefined ? undefined : buildSweep(raw.sweep, signal, context);
+  if (present === undefined || next === undefined || airflow === undefined) return undefined;
+  const rows = present.table.signal.length;
+  if (airflow.axis.kind === "as-present" && rows > LONGEST_AXIS) {
+    context.fault("ecu.airflow.axis", {
+      code: "E_TOO_LARGE",
+      message: "the present table has more breakpoints than an ECU's table",
+      found: `${rows}`,
+      accepted: `at most ${LONGEST_AXIS}, or another axis`,
+    });
+    return undefined;
+  }
+  return omitUndefined({
+    kind: "swap",
+    title: raw.title,
+    signal,
+    present,
+    next,
+    air: buildDay(raw.air),
+    airflow,
+    temperature,
+    scenarios: scenarios.filter((one) => one !== undefined),
+    idle,
+    loss,
+    sweep,
+    safety: { richBias: raw.safety["rich-bias"], highFlowFrom: raw.safety["high-flow-from"].value },
+  });
+}
+
+function buildTemperature(raw: RawSwap, context: BuildContext): SwapDocument["temperature"] {
+  const ecu = raw.ecu.temperature;
+  const elements = raw["temperature-element"];
+  if (ecu === undefined || elements === undefined) {
+    if (ecu !== undefined || elements !== undefined) {
+      context.fault(ecu === undefined ? "temperature-element" : "ecu.temperature", {
+        code: "E_SCHEMA",
+        message: "'ecu.temperature' and 'temperature-element' go together",
+        accepted: "both, or neither when the temperature element stays as it is",
+      });
+    }
+    return undefined;
+  }
+  const built = buildEcuTemperature(ecu, context);
+  const next = buildElement(elements.new, "temperature-element.new", context);
+  const present =
+    elements.present === undefined
+      ? undefined
+      : buildElement(elements.present, "temperature-element.present", context);
+  if (built === undefined || next === undefined) return undefined;
+  return omitUndefined({ ecu: built, next, present });
+}
+
+/** Results name scenarios; two of one name could not be told apart. */
+function refuseTwins(scenarios: RawSwap["scenarios"], context: BuildContext): void {
+  scenarios.forEach((one, i) => {
+    const first = scenarios.findIndex((other) => other.name === one.name);
+    if (first === i) return;
+    context.fault(`scenarios[${i}].name`, {
+      code: "E_SCHEMA",
+      message: "two scenarios of the same name",
+      found: `'${one.name}'`,
+      accepted: "a name of its own",
+    });
+  });
 }

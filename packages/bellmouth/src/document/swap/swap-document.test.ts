@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { opener, swapText } from "../../../../../tests/support/swap-sample.js";
 import { placeOf } from "../../text/source-tree.js";
 import { documentSchema, readDocument } from "../document.js";
-import { swapDocument } from "./swap-kind.js";
+import { swapDocument } from "./swap-document.js";
 
 const read = () => {
   const result = readDocument([swapDocument], swapText, { file: "swap.yaml", open: opener() });
