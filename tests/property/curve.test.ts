@@ -414,9 +414,11 @@ describe("regridding", () => {
         const sampled = regridCurve(target, axis, { fit: "sample", ...common });
         const fitted = regridCurve(target, axis, { fit: "minimax", ...common });
         const [was, is] = [sampled, fitted].map((r) => Math.abs(r.executed.worst.error)) as [number, number];
-        // Rounding: where sampling leaves no error, neither does the fit, up to the last bits of values of size 100.
-        expect(is).toBeLessThanOrEqual(was + 1e-12);
-        expect(fitted.lowerBound).toBeLessThanOrEqual(is * (1 + 2e-6) + 1e-9);
+        // Rounding: where sampling leaves no error, neither does the fit, up to the last bits of values of size 100. Tops of
+        // a cubic in a sliver beside a corner are found to a part in 1000.
+        const found = target.between === "straight" ? 1e-9 : 1e-3;
+        expect(is).toBeLessThanOrEqual(was * (1 + found) + 1e-12);
+        expect(fitted.lowerBound).toBeLessThanOrEqual(is * (1 + Math.max(found, 2e-6)) + 1e-9);
         if (!(is < was)) return;
         fits++;
         // Within a millionth: tops between readings of a cubic are found by parabolas; with straight lines all is exact.

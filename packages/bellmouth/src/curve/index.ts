@@ -12,6 +12,7 @@ export {
 export * from "./executed-error.js";
 export * from "./invert.js";
 export * from "./isotonic.js";
+export * from "./place-breakpoints.js";
 export * from "./regrid.js";
 export * from "./regrid-table.js";
 export * from "./resample.js";

@@ -106,4 +106,85 @@ describe("regridCurve", () => {
     );
     expect(worst.clipping).toBeCloseTo(3.5 - (fit.stored.unclipped.y.values[2] as number), 14);
   });
+  describe("in order: the worst segment, then the next", () => {
+    /** Largest error in each segment, by a reading of its own. */
+    const bySegment = (at: (x: number) => number, curve: Parameters<typeof evaluateCurve>[0]): number[] =>
+      curve.x.values.slice(1).map((right, i) => {
+        const left = curve.x.values[i] as number;
+        return Array.from({ length: 401 }, (_, k) => left + ((right - left) * k) / 400)
+          .map((x) => Math.abs(evaluateCurve(curve, x) / at(x) - 1))
+          .reduce((a, b) => Math.max(a, b), 0);
+      });
+    it("S16: an axis too coarse at its low end does not ruin the good cells above", () => {
+      // 1 to 11 kHz in 21: the first segment is ten times worse than those above whatever is done.
+      const law = line((f) => 0.0004 * Math.expm1(f / 1500));
+      const on: Axis = {
+        quantity: "frequency",
+        values: Array.from({ length: 21 }, (_, i) => 1000 + 500 * i),
+      };
+      const common = { error: "relative", outside: "hold" } as const;
+      const sampled = regridCurve(law, on, { fit: "sample", ...common });
+      const fitted = regridCurve(law, on, { fit: "minimax", ...common });
+      const [was, is] = [sampled, fitted].map(({ ideal }) => bySegment(law.at, ideal)) as [
+        number[],
+        number[],
+      ];
+      is.forEach((error, i) => {
+        expect(error).toBeLessThanOrEqual((was[i] as number) * 1.0001);
+      });
+      // Away from the coarse end the lines come down to half of the chords' errors.
+      const whole = (errors: readonly number[]): number => errors.slice(6).reduce((a, b) => a + b, 0);
+      expect(whole(is)).toBeLessThan(0.55 * whole(was));
+    });
+    it("S16: as stored, no segment is worse than sampled by more than half a step; S17: flows rise by a step, none below 0", () => {
+      let seed = 7;
+      const draw = (): number => {
+        seed = (seed * 1103515245 + 12345) % 2 ** 31;
+        return seed / 2 ** 31;
+      };
+      let worse = 0;
+      let segments = 0;
+      for (let run = 0; run < 300; run++) {
+        const power = 1.2 + 4 * draw();
+        const bend = draw();
+        const law = line((x) => 1e-3 * (x / 2) ** power + 2e-4 * bend * Math.sinh(x));
+        const count = 3 + Math.floor(40 * draw());
+        const from = draw() < 0.5 ? 0 : 0.2 + draw();
+        const values = Array.from({ length: count }, (_, i) => from + ((5 - from) * i) / (count - 1));
+        const step = 10 ** (-6 + 2 * draw());
+        const y = { step, offset: 0, from: 0, to: step * 2 ** 24 };
+        const common = {
+          error: "relative",
+          floor: 2 * step,
+          outside: "hold",
+          least: 0,
+          ...(draw() < 0.3 ? {} : { storage: { y } }),
+        } as const;
+        const on: Axis = { quantity: "voltage", values };
+        const [sampled, fitted] = (["sample", "minimax"] as const).map((fit) =>
+          regridCurve(law, on, { fit, ...common }),
+        ) as [ReturnType<typeof regridCurve>, ReturnType<typeof regridCurve>];
+        const flows = fitted.stored.curve.y.values;
+        const rise = "storage" in common ? step * (1 - 1e-6) : 0;
+        flows.forEach((flow, i) => {
+          expect(flow).toBeGreaterThanOrEqual(0);
+          if (i > 0) expect(flow - (flows[i - 1] as number)).toBeGreaterThan(i > 0 ? rise : 0);
+        });
+        const half = "storage" in common ? step / 2 : 0;
+        const miss = (curve: typeof fitted.ideal, x: number): number =>
+          Math.abs(evaluateCurve(curve, x) - law.at(x)) / Math.max(law.at(x), 2 * step);
+        values.slice(1).forEach((right, i) => {
+          const left = values[i] as number;
+          const places = Array.from({ length: 101 }, (_, k) => left + ((right - left) * k) / 100);
+          const allowed = places.reduce((a, x) => Math.max(a, miss(sampled.stored.curve, x)), 0);
+          segments++;
+          const least = Math.max(law.at(left), 2 * step);
+          const worst = places.reduce((a, x) => Math.max(a, miss(fitted.stored.curve, x)), 0);
+          if (worst > allowed * 1.001 + (half * (1 + 1e-6)) / least) worse++;
+        });
+      }
+      expect(segments).toBeGreaterThan(3000);
+      expect(worse).toBe(0);
+    });
+  });
 });

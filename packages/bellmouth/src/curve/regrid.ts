@@ -1,8 +1,7 @@
 import { type Axis, type Curve, makeCurve, type Outside } from "./curve.js";
 import { type ExecutedError, executedError } from "./executed-error.js";
-import { type FitRows, leastPower, worstResidual } from "./least-power.js";
-import { type LineSamples, minimax } from "./minimax.js";
-import type { StorageFormat } from "./storage.js";
+import { type LineSamples, minimax, segmentErrors } from "./minimax.js";
+import { quantise, type StorageFormat } from "./storage.js";
 import { type CurveStorage, type StoredCurve, storeAxis, storeCurve } from "./store-curve.js";
 import {
   type CurveTarget,
@@ -16,8 +15,18 @@ import {
 } from "./target.js";
 
 export interface RegridOptions extends ErrorMeasure {
-  /** `minimax`: the smallest possible largest executed error. `sample`: the target's own values at the breakpoints. */
+  /**
+   * `minimax`: the smallest possible largest executed error, no segment worse than sampled. `sample`: the target's own
+   * values at the breakpoints.
+   */
   readonly fit: "minimax" | "sample";
+  /**
+   * `false`: a segment of a `minimax` fit may become worse than sampled where that makes the worst one better still. Else
+   * no segment does.
+   */
+  readonly nowhereWorse?: boolean;
+  /** Least value that may be written, where the target's own values there are not below it [unit of the values]. */
+  readonly least?: number;
   /** What the device does outside the breakpoints. */
   readonly outside: Outside;
   /** How the device stores breakpoints and values; stored exactly when left out. */
@@ -32,8 +41,8 @@ export interface Regridded {
   /** Executed error of the stored curve against the target, from the first to the last breakpoint. */
   readonly executed: ExecutedError;
   /**
-   * For `minimax`: no straight lines on these breakpoints have a largest error (before storage) below this, in the
-   * measure asked for. For `sample`: 0.
+   * For `minimax`: no straight lines on these breakpoints that keep to the options have a largest error (before storage)
+   * below this, in the measure asked for. For `sample`: 0.
    */
   readonly lowerBound: number;
 }
@@ -49,6 +58,8 @@ const ROUNDS = 6;
 const CLOSE = 1e-6;
 /** Share of the worst error from which a top between readings is looked at. */
 const NOTABLE = 0.9;
+/** Segments below this share of the worst one need no places of their own. */
+const NOTABLE_SEGMENT = 1e-3;
 /** How often the way from a breakpoint to the next place is halved in search of a top. */
 const HALVINGS = 8;
 
@@ -60,10 +71,10 @@ const TOLD_APART = 8 * Number.EPSILON;
 /**
  * A curve on new breakpoints, joined by straight lines as the device joins them, that stands for the target.
  *
- * `minimax` makes the largest error of the executed lines as small as it can be (see `minimax.ts` for the method and
- * its proof); on a convex curve that is half of the error of sampled values or less. Where the worst place leaves
- * freedom, errors elsewhere are kept small too. Values of a rising (falling) target rise (fall), and values stay in
- * what the storage holds where the target does. It is never worse than `sample`.
+ * `minimax` makes the largest error of the executed lines as small as it can be, then that of the next worst segment,
+ * and so on (see `minimax.ts` for the method and its proof). No segment is worse than with sampled values as stored,
+ * but for the half step that storing moves a value. Values of a rising (falling) target rise (fall), by a storage step
+ * or more where the format has room, and values stay in what the storage holds where the target does.
  *
  * @param target read by its own rules, also where the new axis goes beyond it
  * @param axis   breakpoints in the unit of the target's x, strictly increasing, at least two
@@ -90,9 +101,11 @@ export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOpti
   let ideal = sampled;
   let lowerBound = 0;
   if (options.fit === "minimax") {
-    const fit = fitLines(ready, xs, options, options.storage?.y);
+    const fit = fitLines(ready, xs, options);
     // Sampling may already be best; never trade it for a last-bit difference.
-    if (fit.error < fit.sampledError * (1 - 3 * CLOSE)) ideal = curveOf(fit.values);
+    if (fit.errors.some((error, i) => error < (fit.sampledErrors[i] as number) * (1 - 3 * CLOSE))) {
+      ideal = curveOf(fit.values);
+    }
     lowerBound = fit.lowerBound;
   }
   const stored = storeCurve(ideal, options.storage?.y === undefined ? {} : { y: options.storage.y });
@@ -104,14 +117,9 @@ export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOpti
   return { ideal, stored, executed, lowerBound };
 }
 
-/** Values at `xs` with the smallest largest error, taking in more readings until no place is worse than those read. */
-function fitLines(
-  given: ReadyTarget,
-  xs: readonly number[],
-  measure: ErrorMeasure,
-  format: StorageFormat | undefined,
-): Fit {
-  const scale = errorScale(measure);
+/** Values at `xs` with the smallest errors, taking in more readings until no segment is worse than those read in it. */
+function fitLines(given: ReadyTarget, xs: readonly number[], options: RegridOptions): Fit {
+  const scale = errorScale(options);
   // Every round reads the places of the rounds before it again.
   const read = new Map<number, number>();
   const at = (x: number): number => {
@@ -127,16 +135,27 @@ function fitLines(
     const corners = cornersBetween(target.corners, left, right);
     const inside = target.straight ? corners : [...corners, ...readingsBetween([left, ...corners, right])];
     inside.sort((a, b) => a - b);
-    return [...inside, ...floorCorners(target.at, measure, [left, ...inside, right])];
+    return [...inside, ...floorCorners(target.at, options, [left, ...inside, right])];
   });
-  let wanted: Float64Array | undefined;
   for (let round = 1; ; round++) {
-    const fit = fitAt(target, xs, places, scale, format, wanted);
-    wanted = fit.wanted;
+    const fit = fitAt(target, xs, places, scale, options);
     if (target.straight || round === ROUNDS) return fit;
     let added = false;
+    const largest = fit.errors.reduce((most, error) => Math.max(most, error), 0);
     places.forEach((inside, i) => {
-      const found = worsePlaces(target, xs, i, inside, fit.values, scale, fit.error);
+      const least = NOTABLE_SEGMENT * largest;
+      const found = worsePlaces(
+        target,
+        xs,
+        i,
+        inside,
+        fit.values,
+        scale,
+        Math.max(fit.errors[i] as number, least),
+      );
+      // What the fit may not exceed must be known as well.
+      const sampled = Math.max(fit.sampledErrors[i] as number, least);
+      found.push(...worsePlaces(target, xs, i, inside, fit.sampled, scale, sampled));
       added ||= found.length > 0;
       inside.push(...found);
     });
@@ -208,10 +227,12 @@ const NEAR = 1e-9;
 
 interface Fit {
   readonly values: readonly number[];
+  /** The target's own values, as stored. */
+  readonly sampled: readonly number[];
   readonly lowerBound: number;
-  /** Largest error of `values` over the places read, and that of sampled values. */
-  readonly error: number;
-  readonly sampledError: number;
+  /** Largest error in each segment over the places read: of `values`, and of sampled values. */
+  readonly errors: Float64Array;
+  readonly sampledErrors: Float64Array;
 }
 
 function fitAt(
@@ -219,15 +240,12 @@ function fitAt(
   xs: readonly number[],
   places: readonly (readonly number[])[],
   scale: (target: number) => number,
-  format: StorageFormat | undefined,
-  wantedBefore: Float64Array | undefined,
-): Fit & { readonly wanted: Float64Array } {
+  options: RegridOptions,
+): Fit {
   const nodes = xs.map(target.at);
   const start: number[] = [0];
   const share: number[] = [];
   const wanted: number[] = [];
-  const unknown: number[] = [0, 1];
-  const weight: number[] = [1, 0];
   places.forEach((inside, i) => {
     const [x0, x1] = [xs[i] as number, xs[i + 1] as number];
     for (const x of [...inside].sort((a, b) => a - b)) {
@@ -238,63 +256,70 @@ function fitAt(
     }
     share.push(1);
     wanted.push(nodes[i + 1] as number);
-    for (const part of share.slice(start[i] as number)) {
-      unknown.push(i, i + 1);
-      weight.push(1 - part, part);
-    }
     start.push(share.length);
   });
   const way = runOf([nodes[0] as number, ...wanted]);
-  const scales = wanted.map(scale);
-  const firstScale = scale(nodes[0] as number);
-  const rows: FitRows = {
-    unknowns: xs.length,
-    width: 2,
-    count: wanted.length + 1,
-    unknown,
-    weight,
-    target: [nodes[0] as number, ...wanted].map((value) => value * (way || 1)),
-    scale: [firstScale, ...scales],
-  };
+  const sign = way || 1;
+  const format = options.storage?.y;
+  // Sampled values as the device would hold them are within reach; clipping is counted apart.
+  const held =
+    format === undefined
+      ? nodes
+      : quantise(nodes, format, {
+          keep: way === 0 ? "nothing" : way > 0 ? "increasing" : "decreasing",
+        }).unclipped;
+  const anchor = Float64Array.from(held, (value) => value * sign);
   const samples: LineSamples = {
     start,
     share,
-    target: rows.target.slice(1),
-    scale: scales,
-    firstTarget: rows.target[0] as number,
-    firstScale,
-    range: format === undefined ? undefined : rangeOf(nodes, format, way || 1),
-    rise: way === 0 ? undefined : keptRises(nodes, way),
+    target: wanted.map((value) => value * sign),
+    scale: wanted.map(scale),
+    firstTarget: (nodes[0] as number) * sign,
+    firstScale: scale(nodes[0] as number),
+    range: rangeOf(anchor, format, options.least, sign),
+    rise: way === 0 ? undefined : keptRises(nodes, anchor, way, format?.step),
   };
-  const sampled = Float64Array.from(nodes, (value) => value * (way || 1));
-  // Places added later change the largest error by little: the first even spread serves all rounds.
-  const even = wantedBefore ?? leastPower(rows, sampled);
-  const sampledError = worstResidual(rows, sampled);
-  const fit = minimax(samples, even, worstResidual(rows, even), sampledError);
-  const values = Array.from(fit.values, (value) => value * (way || 1));
-  const error = worstResidual(rows, fit.values);
-  return { values, lowerBound: fit.lowerBound, error, sampledError, wanted: even };
+  const fit = minimax(samples, anchor, options.nowhereWorse ?? true);
+  return {
+    values: Array.from(fit.values, (value) => value * sign + 0),
+    sampled: held,
+    lowerBound: fit.lowerBound,
+    errors: segmentErrors(samples, fit.values),
+    sampledErrors: segmentErrors(samples, anchor),
+  };
 }
 
-/** Least rise from each breakpoint to the next. */
-function keptRises(nodes: readonly number[], way: number): readonly number[] {
+/** Least rise from each breakpoint to the next: a storage step, or a part of the target's own where none is given. */
+function keptRises(
+  nodes: readonly number[],
+  anchor: Float64Array,
+  way: number,
+  step: number | undefined,
+): readonly number[] {
   const least = TOLD_APART * nodes.reduce((most, node) => Math.max(most, Math.abs(node)), 0);
   return nodes.slice(1).map((node, i) => {
     const own = way * (node - (nodes[i] as number));
+    const held = (anchor[i + 1] as number) - (anchor[i] as number);
+    // Held values that are a step apart are so up to rounding.
+    if (step !== undefined) return Math.min(held, step * (1 - 1e-9));
     return Math.min(own, Math.max(KEPT_RISE * own, least));
   });
 }
 
-/** What the format holds, widened where the target itself is outside: there clipping cannot be avoided. */
+/** What may be written, widened where the sampled values themselves are outside: there clipping cannot be avoided. */
 function rangeOf(
-  nodes: readonly number[],
-  format: StorageFormat,
+  anchor: Float64Array,
+  format: StorageFormat | undefined,
+  lowest: number | undefined,
   sign: number,
-): { readonly least: readonly number[]; readonly most: readonly number[] } {
-  const [low, high] = [sign * format.from, sign * format.to].sort((a, b) => a - b) as [number, number];
+): { readonly least: readonly number[]; readonly most: readonly number[] } | undefined {
+  if (format === undefined && lowest === undefined) return undefined;
+  const from = Math.max(format?.from ?? Number.NEGATIVE_INFINITY, lowest ?? Number.NEGATIVE_INFINITY);
+  const to = format?.to ?? Number.POSITIVE_INFINITY;
+  const [low, high] = sign > 0 ? [from, to] : [-to, -from];
   return {
-    least: nodes.map((node) => Math.min(low, sign * node)),
-    most: nodes.map((node) => Math.max(high, sign * node)),
+    least: Array.from(anchor, (value) => Math.min(low, value)),
+    most: Array.from(anchor, (value) => Math.max(high, value)),
   };
 }
 

@@ -56,6 +56,8 @@ export function directTable(
       fit: options.fit,
       error: "absolute",
       outside,
+      // The ends of the band err most by far: they may borrow from the middle, where a tenth of a kelvin is nothing.
+      nowhereWorse: false,
       ...(storage?.y === undefined ? {} : { storage: { y: storage.y } }),
     },
   );
