@@ -22,7 +22,7 @@ function keyLines(figures: readonly KeyFigure[]): string {
 }
 
 function findingLines(findings: readonly Finding[]): string {
-  const words = { caution: "CAUTION", note: "note" } as const;
+  const words = { danger: "DO NOT USE", caution: "CAUTION", note: "note" } as const;
   return findings.length === 0
     ? ""
     : `Found\n${findings.map(({ level, text }) => `  ${words[level]}: ${plain(text, 2000)}\n`).join("")}`;

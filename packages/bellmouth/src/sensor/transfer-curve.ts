@@ -5,7 +5,8 @@ import { BellmouthError, requireNumber } from "../fault/index.js";
 export type SignalKind = "frequency" | "voltage";
 
 /** Where a cell's value came from. */
-export type CellOrigin = "measured" | "rescaled" | "fitted" | "extrapolated" | "refined";
+export const CELL_ORIGINS = ["measured", "rescaled", "fitted", "extrapolated", "refined"] as const;
+export type CellOrigin = (typeof CELL_ORIGINS)[number];
 
 /**
  * Components of a cell's error budget.
@@ -30,15 +31,17 @@ export type BudgetComponent =
 export type ErrorBudget = { readonly [component in BudgetComponent]?: number };
 
 /** Conditions of a cell that a person should know of. */
-export type CellFlag =
-  | "extrapolated" // past the last measured cell
-  | "laminar" // pipe Reynolds number below about 2,300 in either housing
-  | "transition" // between about 2,000 and 4,000: the profile factor is uncertain by tens of percent
-  | "clipped" // the ECU's storage could not hold the value
-  | "not increasing" // not above its left neighbour
-  | "reads low" // executed flow below the curve by more than the stated uncertainty: lean
-  | "biased rich" // raised on request by k standard uncertainties
-  | "no evidence"; // refinement: moved only with the prior
+export const CELL_FLAGS = [
+  "extrapolated", // past the last measured cell
+  "laminar", // pipe Reynolds number below about 2,300 in either housing
+  "transition", // between about 2,000 and 4,000: the profile factor is uncertain by tens of percent
+  "clipped", // the ECU's storage could not hold the value
+  "not increasing", // not above its left neighbour
+  "reads low", // executed flow below the curve by more than the stated uncertainty: lean
+  "biased rich", // raised on request by k standard uncertainties
+  "no evidence", // refinement: moved only with the prior
+] as const;
+export type CellFlag = (typeof CELL_FLAGS)[number];
 
 export interface TransferCell {
   /** [Hz] or [V], by the curve's signal kind */

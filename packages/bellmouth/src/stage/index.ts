@@ -1,9 +1,9 @@
 export * from "./cautions.js";
 export * from "./decide/index.js";
-export type { Finding } from "./markdown-parts.js";
 export * from "./plan/index.js";
 export * from "./refine/index.js";
 export * from "./restriction/index.js";
+export type { Finding, KeyFigure, Verdict } from "./result-parts.js";
 export * from "./results/index.js";
 export * from "./simulate/index.js";
 export * from "./trial/index.js";

@@ -1,4 +1,5 @@
 import { escapeText } from "./plan/markdown.js";
+import type { Finding } from "./result-parts.js";
 
 /** A Markdown table; the first column left, the others right. Cells are taken as Markdown. */
 export function markdownTable(head: readonly string[], rows: readonly (readonly string[])[]): string {
@@ -6,19 +7,10 @@ export function markdownTable(head: readonly string[], rows: readonly (readonly 
   return [line(head), line(head.map((_, i) => (i === 0 ? "---" : "---:"))), ...rows.map(line)].join("\n");
 }
 
-/** Something a person should know of a result. */
-export interface Finding {
-  readonly level: "note" | "caution";
-  /** stable, kebab-case */
-  readonly code: string;
-  /** one sentence */
-  readonly text: string;
-}
-
 /** Findings as a list under a heading; nothing when there are none. */
 export function findingList(findings: readonly Finding[]): string {
   if (findings.length === 0) return "";
-  const words = { caution: "Decision needed", note: "Note" };
+  const words = { danger: "Do not use", caution: "Decision needed", note: "Note" };
   return `## What was found\n\n${findings
     .map(({ level, text }) => `- **${words[level]}:** ${escapeText(text)}`)
     .join("\n")}`;

@@ -1,1 +1,2 @@
+export type { DecisionResult } from "./result.js";
 export * from "./weigh.js";

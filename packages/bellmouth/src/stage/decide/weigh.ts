@@ -1,18 +1,11 @@
 import type { DecisionDocument } from "../../document/index.js";
-import { type CostRate, type DecisionRow, type DecisionTable, decide } from "../../intake/index.js";
+import { type CostRate, type DecisionRow, decide } from "../../intake/index.js";
 import { writeTable } from "../../text/index.js";
 import { bullets, joinParts, markdownTable } from "../markdown-parts.js";
 import { chance, figure, inUnit } from "../plan/figures.js";
 import { escapeText } from "../plan/markdown.js";
 import type { ResultFile } from "../plan/plan-files.js";
-
-/** A decision table with its title: plain JSON-ready data, powers [W], flows [kg/s]. */
-export interface DecisionResult {
-  readonly bellmouth: "decision 1";
-  readonly title: string;
-  readonly units: { readonly power: string; readonly flow: string };
-  readonly table: DecisionTable;
-}
+import type { DecisionResult } from "./result.js";
 
 /**
  * Weighs changes from a document.

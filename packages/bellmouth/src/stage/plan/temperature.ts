@@ -103,11 +103,12 @@ const circuitOf = (ecu: EcuTemperature, element: ElementLaw): ElementCircuit => 
   elementTo: "ground",
 });
 
-/** What the present table would read for the new element, where both elements' laws hold. */
+/** What the present table would read for the new element, where both elements' laws hold; null where the band holds none of `SHOWN`. */
 function leftAlone(ecu: EcuTemperature, old: ElementLaw, now: ElementLaw): TemperaturePlan["leftAlone"] {
   const before = circuitOf(ecu, old);
   const after = circuitOf(ecu, now);
-  return SHOWN.filter((t) => t >= ecu.band.coldest && t <= ecu.band.hottest)
-    .filter((t) => elementResistance(now, t) > 0)
-    .map((t) => ({ true: t, read: shownReading(t, before, after) }));
+  const shown = SHOWN.filter((t) => t >= ecu.band.coldest && t <= ecu.band.hottest).filter(
+    (t) => elementResistance(now, t) > 0,
+  );
+  return shown.length === 0 ? null : shown.map((t) => ({ true: t, read: shownReading(t, before, after) }));
 }

@@ -1,16 +1,9 @@
 import type { SwapDocument } from "../../document/index.js";
 import type { TableInspection } from "../../sensor/index.js";
+import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel, worstFirst } from "../verdict-level.js";
 import { chance, figure, inUnit, percent } from "./figures.js";
-import type {
-  AirflowPlan,
-  Finding,
-  HeadroomPlan,
-  KeyFigure,
-  PlanResult,
-  TemperaturePlan,
-  Verdict,
-} from "./result.js";
+import type { AirflowPlan, HeadroomPlan, PlanResult, TemperaturePlan } from "./result.js";
 
 /** What the verdict is made from. */
 export interface Findings {

@@ -11,7 +11,8 @@ import {
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { CAUTIONS } from "../cautions.js";
-import { type Finding, inUnit, type KeyFigure, percent, type Verdict } from "../plan/index.js";
+import { inUnit, percent } from "../plan/index.js";
+import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { type LogOutcome, refineOptions } from "./refine-logs.js";
 import type { RefineReport } from "./result.js";
 

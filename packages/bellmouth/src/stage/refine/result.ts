@@ -1,33 +1,100 @@
 import type { DriveSummary, LogFinding, RefineResult } from "../../drive/index.js";
-import type { KeyFigure, Verdict } from "../plan/index.js";
-import type { ReadAs } from "./log-mapping.js";
+import {
+  head,
+  keyFigures,
+  list,
+  number,
+  type Out,
+  orNull,
+  pair,
+  partOf,
+  record,
+  signalKind,
+  table,
+  tableVerdict,
+  text,
+  uncertain,
+  unit,
+} from "../result-parts.js";
+
+const cell = () =>
+  record({
+    signal: number(),
+    before: number(),
+    after: number(),
+    low: number(),
+    high: number(),
+    u: number(),
+    priorU: number(),
+    seconds: number(),
+    seen: orNull(number()),
+    evidence: number(),
+    held: orNull(text()),
+  });
+
+const drive = () =>
+  partOf<DriveSummary>()(
+    record({
+      name: text(),
+      refused: orNull(record({ reason: text(), text: text() })),
+      seconds: number(),
+      gates: record({ rows: number(), used: number(), left: table(number()) }),
+      delay: orNull(record({ value: number(), u: number() })),
+      effective: number(),
+    }),
+  );
+
+const advice = () =>
+  record({
+    flow: pair(),
+    speed: orNull(pair()),
+    pressureRatio: orNull(pair()),
+    uNow: number(),
+    uAfter: number(),
+    seconds: number(),
+  });
+
+const refinement = () =>
+  partOf<RefineResult>()(
+    record({
+      curve: record({ cells: list(record({ flags: list(text()) }), 2) }),
+      cells: list(cell(), 2).refine((cells) => cells.some((one) => one.before > 0), {
+        error: "a flow above zero in some cell",
+      }),
+      next: list(advice()),
+      drives: list(drive(), 1),
+    }),
+  );
 
 /** A log as it was read. */
-export interface ReadLogSummary {
-  readonly name: string;
-  readonly rows: number;
-  readonly readAs: readonly ReadAs[];
-  readonly findings: readonly LogFinding[];
-}
+const readLogSummary = () =>
+  record({
+    name: text(),
+    rows: number(),
+    readAs: list(record({ channel: text(), from: text() })),
+    findings: list(partOf<LogFinding>()(record({ kind: text() }))),
+  });
+
+export type ReadLogSummary = Out<typeof readLogSummary>;
+
+/** Schema of a refinement, which a stored one is read back through. */
+export const refineReport = () =>
+  record({
+    ...head("refine 1"),
+    signal: signalKind(),
+    units: record({ flow: unit("mass flow"), signal: unit("frequency", "voltage") }),
+    verdict: tableVerdict(),
+    keyFigures: keyFigures(),
+    cautions: list(text()),
+    refinement: refinement(),
+    /** Fuel asked for over fuel delivered, told by the old meter's drives, ln [1]: above zero when injectors give too little; null without them. */
+    fuelScale: orNull(uncertain()),
+    logs: list(readLogSummary()),
+    oldMeter: orNull(record({ logs: list(readLogSummary()), drives: list(drive()) })),
+  });
 
 /**
  * Result of refining a table from drives: plain JSON-ready data in SI (flow kg/s, signal Hz or V, engine speed rev/s,
  * pressure ratio over outside 1, ratios 1).
  */
-export interface RefineReport {
-  readonly bellmouth: "refine 1";
-  readonly title: string;
-  readonly signal: "frequency" | "voltage";
-  readonly units: { readonly flow: string; readonly signal: string };
-  readonly verdict: Verdict;
-  readonly keyFigures: readonly KeyFigure[];
-  readonly cautions: readonly string[];
-  readonly refinement: RefineResult;
-  /** Fuel asked for over fuel delivered, told by the old meter's drives, ln [1]: above zero when injectors give too little; null without them. */
-  readonly fuelScale: { readonly value: number; readonly u: number } | null;
-  readonly logs: readonly ReadLogSummary[];
-  readonly oldMeter: {
-    readonly logs: readonly ReadLogSummary[];
-    readonly drives: readonly DriveSummary[];
-  } | null;
-}
+export type RefineReport = Out<typeof refineReport>;

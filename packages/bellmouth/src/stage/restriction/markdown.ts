@@ -3,7 +3,7 @@ import { unitScale } from "../../text/index.js";
 import { bullets, findingList, joinParts, markdownTable } from "../markdown-parts.js";
 import { figure, inUnit, percent } from "../plan/figures.js";
 import { escapeText } from "../plan/markdown.js";
-import type { RestrictionResult } from "./measure-restriction.js";
+import type { RestrictionResult } from "./result.js";
 
 /** A restriction budget's summary in Markdown: verdict first, then the table, what was found, what changes would do. */
 export function restrictionMarkdown(result: RestrictionResult): string {

@@ -13,23 +13,8 @@ import {
 import { unitScale } from "../../text/index.js";
 import { kilogramsPerCubicMetre, kilogramsPerSecond } from "../../units/index.js";
 import { CAUTIONS } from "../cautions.js";
-import type { Finding } from "../markdown-parts.js";
-import type { KeyFigure } from "../plan/result.js";
-
-/** A restriction budget with what it means: plain JSON-ready data in SI. */
-export interface RestrictionResult {
-  readonly bellmouth: "restriction 1";
-  readonly title: string;
-  /** Units that people see the result in. */
-  readonly units: { readonly pressure: string; readonly flow: string };
-  readonly verdict: { readonly sentence: string; readonly findings: readonly Finding[] };
-  readonly keyFigures: readonly KeyFigure[];
-  readonly cautions: readonly string[];
-  readonly budget: RestrictionBudget;
-  readonly changes: readonly TractPrediction[];
-  /** Drop of each element over flow, for a stacked picture: flows [kg/s], drops [Pa] by element. */
-  readonly byFlow: { readonly flow: readonly number[]; readonly drops: readonly (readonly number[])[] };
-}
+import type { Finding, KeyFigure } from "../result-parts.js";
+import type { RestrictionResult } from "./result.js";
 
 const STEPS = 24;
 

@@ -1,7 +1,7 @@
 import { writeTable } from "../../text/index.js";
 import type { ResultFile } from "../plan/plan-files.js";
 import { restrictionMarkdown } from "./markdown.js";
-import type { RestrictionResult } from "./measure-restriction.js";
+import type { RestrictionResult } from "./result.js";
 
 /** Files of a restriction budget: summary, data, and two tables. */
 export function restrictionFiles(result: RestrictionResult): readonly ResultFile[] {

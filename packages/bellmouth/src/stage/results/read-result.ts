@@ -1,16 +1,12 @@
 import type * as z from "zod";
 import { BellmouthError } from "../../fault/index.js";
 import { pathText, shown } from "../../text/index.js";
-import type { DecisionResult } from "../decide/index.js";
-import type { PlanResult } from "../plan/index.js";
-import type { RefineReport } from "../refine/index.js";
-import type { RestrictionResult } from "../restriction/index.js";
-import type { DriveResult } from "../simulate/index.js";
-import type { TrialOutcome } from "../trial/index.js";
-import { driveShape } from "./drive-shape.js";
-import { decisionShape, restrictionShape, trialShape } from "./intake-shapes.js";
-import { planShape } from "./plan-shape.js";
-import { refineShape } from "./refine-shape.js";
+import { type DecisionResult, decisionResult } from "../decide/result.js";
+import { type PlanResult, planResult } from "../plan/result.js";
+import { type RefineReport, refineReport } from "../refine/result.js";
+import { type RestrictionResult, restrictionResult } from "../restriction/result.js";
+import { type DriveResult, driveResult } from "../simulate/drive-result.js";
+import { type TrialOutcome, trialResult } from "../trial/result.js";
 
 /** Any result that is looked at; its `bellmouth` field says which. */
 export type AnyResult =
@@ -23,13 +19,13 @@ export type AnyResult =
 
 type Kind = AnyResult["bellmouth"];
 
-const SHAPES: { readonly [kind in Kind]: () => z.ZodType } = {
-  "plan 1": planShape,
-  "restriction 1": restrictionShape,
-  "trial 1": trialShape,
-  "decision 1": decisionShape,
-  "refine 1": refineShape,
-  "drive 1": driveShape,
+const SCHEMAS: { readonly [kind in Kind]: () => z.ZodType } = {
+  "plan 1": planResult,
+  "restriction 1": restrictionResult,
+  "trial 1": trialResult,
+  "decision 1": decisionResult,
+  "refine 1": refineReport,
+  "drive 1": driveResult,
 };
 
 /** Kinds of results, and the file that holds each. */
@@ -63,7 +59,7 @@ export function readResult(text: string, file: string): AnyResult {
       at: { file, path: "bellmouth" },
     });
   }
-  const read = SHAPES[kind]().safeParse(data);
+  const read = SCHEMAS[kind]().safeParse(data);
   if (read.success) return data as AnyResult;
   const [issue] = read.error.issues;
   const path = pathText((issue?.path ?? []).map((part) => (typeof part === "symbol" ? String(part) : part)));
@@ -94,5 +90,5 @@ const isRecord = (data: unknown): data is Readonly<Record<string, unknown>> =>
 
 const kindOf = (data: unknown): Kind | undefined =>
   isRecord(data) && Object.hasOwn(data, "bellmouth")
-    ? (Object.keys(SHAPES) as Kind[]).find((kind) => kind === data["bellmouth"])
+    ? (Object.keys(SCHEMAS) as Kind[]).find((kind) => kind === data["bellmouth"])
     : undefined;

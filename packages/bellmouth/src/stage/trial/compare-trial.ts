@@ -9,26 +9,9 @@ import {
 import { unitScale } from "../../text/index.js";
 import { type Pressure, pascals } from "../../units/index.js";
 import { CAUTIONS } from "../cautions.js";
-import type { Finding } from "../markdown-parts.js";
-import type { KeyFigure } from "../plan/result.js";
+import type { Finding, KeyFigure } from "../result-parts.js";
+import type { TrialOutcome } from "./result.js";
 import { trialSentence, trialWords } from "./words.js";
-
-/** A trial with what it means: plain JSON-ready data in SI. */
-export interface TrialOutcome {
-  readonly bellmouth: "trial 1";
-  readonly title: string;
-  /** Units that people see the result in. */
-  readonly units: { readonly pressure: string; readonly power: string };
-  readonly verdict: { readonly sentence: string; readonly findings: readonly Finding[] };
-  readonly keyFigures: readonly KeyFigure[];
-  readonly cautions: readonly string[];
-  /** null when the runs have no pressures */
-  readonly pressure: TrialResult | null;
-  /** intake air over outside air; null when the runs have no temperatures */
-  readonly temperature: TrialResult | null;
-  /** null without a 'worth' block, or where nothing judges the effect */
-  readonly gain: PowerGain | null;
-}
 
 /**
  * Judges a back-to-back trial from a document.

@@ -3,7 +3,7 @@ import { toRpm } from "../../units/index.js";
 import { bullets, findingList, joinParts, markdownTable } from "../markdown-parts.js";
 import { figure, inUnit, percent } from "../plan/figures.js";
 import { escapeText } from "../plan/markdown.js";
-import type { TrialOutcome } from "./compare-trial.js";
+import type { TrialOutcome } from "./result.js";
 import { scaleOf } from "./words.js";
 
 /** A trial's summary in Markdown: verdict first, then by engine speed, what could be seen, what needs a look. */

@@ -1,8 +1,8 @@
 import type { TrialResult } from "../../intake/index.js";
 import { writeTable } from "../../text/index.js";
 import type { ResultFile } from "../plan/plan-files.js";
-import type { TrialOutcome } from "./compare-trial.js";
 import { trialMarkdown } from "./markdown.js";
+import type { TrialOutcome } from "./result.js";
 
 /** Files of a trial: summary, data, and a table by engine speed for each quantity compared. */
 export function trialFiles(outcome: TrialOutcome): readonly ResultFile[] {

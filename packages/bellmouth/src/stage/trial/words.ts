@@ -1,7 +1,7 @@
 import type { TrialFlag, TrialResult } from "../../intake/index.js";
 import { unitScale } from "../../text/index.js";
-import type { Finding } from "../markdown-parts.js";
 import { figure, percent } from "../plan/figures.js";
+import type { Finding } from "../result-parts.js";
 
 /** What each flag of a trial means to a person. */
 export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "level" | "text"> } = {
