@@ -10,6 +10,7 @@ export * from "./drive-spec.js";
 export type { FuelSagSpec } from "./fuel-sag.js";
 export * from "./held-out-cars.js";
 export type { LambdaSensorErrorSpec } from "./lambda-sensor-error.js";
+export { readCurve } from "./meter.js";
 export type { MeterErrorSpec } from "./meter-error.js";
 export * from "./mixed-roads.js";
 export type { NarrowBandSpec } from "./narrow-band.js";

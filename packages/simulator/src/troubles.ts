@@ -80,8 +80,8 @@ export function drawTrouble(
     case "purge":
       return faulty({
         purge: {
-          area: from(0.4, 1.3) * engine.displacement * 1e-3,
-          richness: from(0.08, 0.3),
+          area: from(0.3, 0.9) * engine.displacement * 1e-3,
+          richness: from(0.03, 0.14),
           emptying: from(0.1, 0.5) * engine.displacement * 500,
           period: from(60, 300),
           duty: from(0.5, 0.9),
@@ -124,7 +124,7 @@ export function drawTrouble(
       return faulty({ injectorGain: 1 + from(-0.025, 0.025) });
     case "lambda sensor offset":
       return faulty({
-        lambdaSensor: { offset: from(-0.025, 0.025), slope: from(-0.08, 0.08), feedsControl },
+        lambdaSensor: { offset: from(-0.025, 0.025), feedsControl },
       });
     case "narrow-band feedback":
       return controlled({

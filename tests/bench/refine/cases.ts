@@ -1,9 +1,7 @@
 import {
-  type CarSpec,
   type DriveSpec,
-  developmentCars,
-  heldOutCars,
   type PlanError,
+  plannedTable,
   printedColumns,
   type ScenarioFamily,
   type SimulatedDrive,
@@ -11,80 +9,123 @@ import {
   scenarioFamilies,
   seededRandom,
   simulateDrive,
+  type TroubleKind,
+  troubleKinds,
+  troubleScenario,
+  usualPlanError,
 } from "@bellmouth/simulator";
-import { drawnCars } from "./drawn-cars.js";
+import type { TransferCurve } from "bellmouth/sensor";
+import { type CarDraw, drawnCar } from "./drawn-cars.js";
+import { resampled } from "./resampled.js";
+import { type ReversionInput, reversionInput } from "./reversion-input.js";
 
-/** One seed of the scoring: a car, a family, closed loop or trims off. */
+/** One drive, or several of one car, to refine from and to score. */
 export interface ScoreCase {
+  readonly set: CarDraw;
+  /** What the case is counted under. */
+  readonly group: string;
+  readonly what:
+    | { readonly kind: "clean"; readonly family: ScenarioFamily }
+    | { readonly kind: "trouble"; readonly trouble: TroubleKind }
+    | { readonly kind: "table"; readonly cells: number }
+    | { readonly kind: "reversion input"; readonly input: ReversionInput };
+  /** Number of the car in its draw: no two cases share a car, but for the reversion input's. */
+  readonly car: number;
   readonly seed: number;
-  readonly family: ScenarioFamily;
-  readonly car: string;
-  readonly feedback: boolean;
-}
-
-export type CarSet = "held-out" | "development" | "drawn";
-const carsOf = (set: CarSet): readonly CarSpec[] =>
-  set === "held-out" ? heldOutCars : set === "drawn" ? drawnCars() : developmentCars;
-export const carNames = (set: CarSet): readonly string[] => carsOf(set).map((car) => car.name);
-
-/**
- * The cases: every family gets the same number of seeds, spread evenly over the cars, half closed loop and half with
- * trims off within each car (all off in the family `trims off`).
- *
- * @param set `held-out` for the score; `development` and `drawn` to work with
- */
-export function scoreCases(set: CarSet, seedsPerFamily: number, firstSeed: number): ScoreCase[] {
-  const cars = carsOf(set);
-  return scenarioFamilies.flatMap((family, f) =>
-    Array.from({ length: seedsPerFamily }, (_, i) => ({
-      seed: firstSeed + 1000 * f + i,
-      family,
-      car: cars[i % cars.length]!.name,
-      feedback: Math.floor(i / cars.length) % 2 === 0 && family !== "trims off",
-    })),
-  );
 }
 
 export interface PlayedCase {
-  readonly car: CarSpec;
-  readonly spec: DriveSpec;
+  readonly table: TransferCurve;
   readonly planError: PlanError;
+  readonly specs: readonly DriveSpec[];
   /** What really happened; for the score and the oracle only. */
-  readonly simulated: SimulatedDrive;
-  /** What the log holds, rounded as printed; for every method. */
-  readonly log: SimulatedDrive["columns"];
-  /** True flow at the table's cells [kg/s]. */
-  readonly truth: readonly number[];
+  readonly simulated: readonly SimulatedDrive[];
+  /** What the logs hold, rounded as printed; for every method. */
+  readonly logs: readonly SimulatedDrive["columns"][];
+  readonly withoutLambda: boolean;
+  /** What the meter really does; for the score only. */
+  readonly truth: TransferCurve;
 }
 
-export const carNamed = (name: string): CarSpec => {
-  const car = [...developmentCars, ...heldOutCars, ...drawnCars()].find(
-    (candidate) => candidate.name === name,
-  );
-  if (car === undefined) throw new Error(`no car named ${name}`);
-  return car;
-};
+export const tableSizes = [16, 24, 40, 64, 256] as const;
+const SEEDS: { readonly [set in CarDraw]: number } = { development: 10_000, "held-out": 900_000 };
+
+/**
+ * The cases of a set: clean cars by family, each trouble, tables of several sizes, and the reversion input.
+ *
+ * @param each cases of each family, trouble and table size
+ */
+export function scoreCases(
+  set: CarDraw,
+  each: { clean: number; trouble: number; table: number },
+): ScoreCase[] {
+  const cases = (block: number, count: number, group: string, what: ScoreCase["what"]): ScoreCase[] =>
+    Array.from({ length: count }, (_, i) => ({
+      set,
+      group,
+      what,
+      car: 100 * block + i,
+      seed: SEEDS[set] + 1000 * block + i,
+    }));
+  return [
+    ...scenarioFamilies.flatMap((family, k) =>
+      cases(k, each.clean, `clean, ${family}`, { kind: "clean", family }),
+    ),
+    ...troubleKinds.flatMap((trouble, k) =>
+      cases(20 + k, each.trouble, trouble, { kind: "trouble", trouble }),
+    ),
+    ...tableSizes.flatMap((cells, k) =>
+      cases(50 + k, each.table, `table of ${cells} cells`, { kind: "table", cells }),
+    ),
+    ...reversionInput.all(set).map(
+      (input): ScoreCase => ({
+        set,
+        group: `reversion input ${Math.round(100 * input.size)} %`,
+        what: { kind: "reversion input", input },
+        car: 0,
+        seed: input.seed,
+      }),
+    ),
+  ];
+}
 
 /** Drives a case. */
-export function playCase(given: ScoreCase): PlayedCase {
-  const random = seededRandom(given.seed);
-  const { drive: spec, planError } = scenario(carNamed(given.car), given.family, given.feedback, random);
-  return play(spec, planError, random);
+export function playCase({ what, set, car: number, seed }: ScoreCase): PlayedCase {
+  const random = seededRandom(seed);
+  if (what.kind === "reversion input") return reversionInput.play(what.input);
+  if (what.kind === "trouble") {
+    const played = troubleScenario(drawnCar(number, set), what.trouble, random);
+    return play(played.drives, played.planError, random, played.withoutLambda);
+  }
+  const feedback = seed % 2 === 0;
+  if (what.kind === "clean") {
+    const { drive, planError } = scenario(drawnCar(number, set), what.family, feedback, random);
+    return play([drive], planError, random);
+  }
+  // The true curve is far finer than any table: what a coarse table cannot hold is part of the question.
+  const car = drawnCar(number, set, 400);
+  const { drive } = scenario(car, "town and pulls", feedback, random);
+  const table = plannedTable(resampled(car.meter.trueCurve, what.cells), usualPlanError, random);
+  return play([{ ...drive, duration: 900, table }], usualPlanError, random);
 }
 
-/** Drives a specification and prints its log. */
+/** Drives specifications that share a car and a table, and prints their logs. */
 export function play(
-  spec: DriveSpec,
+  specs: readonly DriveSpec[],
   planError: PlanError,
   random: ReturnType<typeof seededRandom>,
+  withoutLambda = false,
 ): PlayedCase {
-  const simulated = simulateDrive(spec, random);
+  const [first] = specs;
+  if (first === undefined) throw new Error("no drive to play");
+  const simulated = specs.map((spec) => simulateDrive(spec, random));
   return {
-    car: spec.car,
-    spec,
+    table: first.table,
     planError,
+    specs,
     simulated,
-    log: printedColumns(simulated, spec.table.signal, spec.log),
-    truth: spec.car.meter.trueCurve.cells.map((cell) => cell.flow),
+    logs: simulated.map((drive, i) => printedColumns(drive, first.table.signal, specs[i]!.log)),
+    withoutLambda,
+    truth: first.car.meter.trueCurve,
   };
 }

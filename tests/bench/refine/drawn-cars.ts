@@ -1,32 +1,47 @@
 import { type CarSpec, seededRandom, trueCurve } from "@bellmouth/simulator";
+import { makeTransferCurve, type TransferCurve } from "bellmouth/sensor";
 
 const rev = (rpm: number): number => rpm / 60;
 const litre = 1e-3;
 
+/** Two draws of cars that share no car: one to develop on, one for the score only, with other shapes of engine and meter. */
+export type CarDraw = "development" | "held-out";
+const STREAM: { readonly [draw in CarDraw]: number } = { development: 7700, "held-out": 5_310_000 };
+
+/** Volumetric efficiency over the share of top speed: development cars have one hump, the others one of three shapes. */
+const SHARES = [0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1];
+const ONE_HUMP = [0.76, 0.87, 0.94, 0.99, 1, 0.96, 0.87];
+const OTHER_SHAPES = [
+  [0.7, 0.9, 1, 0.99, 0.95, 0.88, 0.76],
+  [0.72, 0.8, 0.93, 0.88, 0.97, 1, 0.93],
+  [0.82, 0.92, 0.9, 0.94, 1, 0.95, 0.8],
+];
+
 /**
- * Cars drawn at random within what road cars are: for development, so that nothing is fitted to the two invented by hand. Car `k` is the
- * same for the same `k`.
+ * A car drawn at random within what road cars are. Car `k` of a draw is the same for the same `k`.
+ *
+ * @param cells of the true curve; drawn when left out
  */
-export function drawnCar(k: number): CarSpec {
-  const random = seededRandom(7700 + k);
+export function drawnCar(k: number, draw: CarDraw = "development", cells?: number): CarSpec {
+  const random = seededRandom(STREAM[draw] + k);
   const from = (least: number, most: number): number => least + (most - least) * random.uniform();
   const ratio = (spread: number): number => Math.exp(spread * (2 * random.uniform() - 1));
+  const wanted = (drawn: number): number => cells ?? drawn;
   const displacement = 1.1 * litre * 4.2 ** random.uniform();
   const litres = displacement / litre;
   const top = from(5600, 7600);
   const peak = from(0.86, 1.02);
   const voltage = random.uniform() < 0.5;
-  const shares = [0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1];
-  const shape = [0.76, 0.87, 0.94, 0.99, 1, 0.96, 0.87];
+  const shape = draw === "development" ? ONE_HUMP : OTHER_SHAPES[k % OTHER_SHAPES.length]!;
   const fullFlow = 0.5 * displacement * rev(top) * peak * 1.19 * from(1.3, 1.7);
   const firstGear = from(1.6, 2.1);
   return {
-    name: `drawn ${k}`,
+    name: `${draw} ${k}`,
     engine: {
       displacement,
       compressionRatio: from(9, 12),
       volumetricEfficiency: {
-        speed: shares.map((share) => share * rev(top)),
+        speed: SHARES.map((share) => share * rev(top)),
         value: shape.map((value) => peak * value * ratio(0.03)),
       },
       manifoldVolume: displacement * from(1, 2.2),
@@ -45,11 +60,11 @@ export function drawnCar(k: number): CarSpec {
       ),
     },
     meter: {
-      trueCurve: trueCurve({
+      trueCurve: bent(draw, k, {
         signal: voltage ? "voltage" : "frequency",
         from: voltage ? from(0.7, 1.1) : from(1300, 1900),
         to: voltage ? 4.8 : from(9000, 11000),
-        cells: Math.round(from(26, 62)),
+        cells: wanted(Math.round(from(26, 62))),
         zero: voltage ? from(0.2, 0.45) : from(500, 900),
         exponent: from(2.4, 3.2),
         fullFlow,
@@ -104,6 +119,22 @@ export function drawnCar(k: number): CarSpec {
   };
 }
 
-/** How many of them development uses. */
-export const drawnCount = 12;
-export const drawnCars = (): readonly CarSpec[] => Array.from({ length: drawnCount }, (_, k) => drawnCar(k));
+/** Curves of the score's cars have a bend of their own in ln flow, besides King's law and the ripple of the others. */
+function bent(draw: CarDraw, k: number, shape: Parameters<typeof trueCurve>[0]): TransferCurve {
+  const curve = trueCurve(shape);
+  if (draw === "development") return curve;
+  const random = seededRandom(STREAM[draw] + 500_000 + k);
+  const bends = [0, 1].map(() => ({
+    at: -4 * random.uniform(),
+    size: 0.03 * (2 * random.uniform() - 1),
+    width: 0.5 + 0.7 * random.uniform(),
+  }));
+  return makeTransferCurve({
+    ...curve,
+    cells: curve.cells.map((cell) => {
+      const x = Math.log(cell.flow / shape.fullFlow);
+      const bend = bends.reduce((sum, b) => sum + b.size * Math.exp(-0.5 * ((x - b.at) / b.width) ** 2), 0);
+      return { ...cell, flow: cell.flow * Math.exp(bend) };
+    }),
+  });
+}

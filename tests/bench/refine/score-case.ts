@@ -1,23 +1,42 @@
+import { readCurve } from "@bellmouth/simulator";
 import { type PlayedCase, playCase, type ScoreCase } from "./cases.js";
 import { cellAverage } from "./cell-average.js";
 import { drivenCells } from "./driven-cells.js";
 import { type Estimate, estimate } from "./estimate.js";
+import { executedError } from "./executed-error.js";
 import { oracle } from "./oracle.js";
+import { type Region, regionsOf } from "./regions.js";
 
-/** Sums over the driven cells of one case, ready to be added up by family. */
-export interface CaseScore extends ScoreCase {
-  readonly cells: number;
-  /** Sum of squared relative flow errors over the driven cells, by method. */
-  readonly squares: { readonly [method: string]: number };
-  /** Largest relative error over the driven cells, by method. */
-  readonly worst: { readonly [method: string]: number };
-  /** Driven cells whose 95 % interval holds the truth. */
-  readonly covered: number;
-  readonly oracleCovered: number;
-  /** Driven cells, given as evidenced, that ended further off than they began by more than their interval. */
-  readonly worsened: number;
+/** One cell of one case: all errors are ln of a flow over the true one. */
+export interface CellScore {
+  readonly region: Region;
+  readonly driven: boolean;
+  readonly evidenced: boolean;
+  readonly start: number;
+  /** Estimate of the curve, and ends of its intervals. */
+  readonly mean: number;
+  readonly shape: readonly [number, number];
+  readonly interval: readonly [number, number];
+  /** The table to type in. */
+  readonly written: number;
+  readonly practice: number;
+  readonly oracle: number | null;
+  readonly oracleU: number | null;
+}
+
+export interface CaseScore {
+  readonly group: string;
+  readonly seed: number;
+  readonly car: number;
+  readonly cells: readonly CellScore[];
+  readonly named: string | null;
+  readonly region: string | null;
+  readonly codes: readonly string[];
+  /** True where no drive was used at all. */
+  readonly refused: boolean;
+  /** Rms over the driven time of ln(table as executed / truth), with the table before and after. */
+  readonly executed: { readonly before: number; readonly after: number };
   readonly seconds: { readonly [part: string]: number };
-  readonly verdicts: readonly string[];
 }
 
 const clock = (): number => performance.now() / 1e3;
@@ -27,66 +46,69 @@ export function scoreCase(given: ScoreCase): CaseScore {
   const start = clock();
   const played = playCase(given);
   const simulated = clock();
-  const told = oracle({
-    car: played.car,
-    planError: played.planError,
-    table: played.spec.table,
-    logs: [played.log],
-    fuelled: [played.simulated.truth.fuelled],
-  });
+  // The oracle knows clean cars only; on the reversion input and coarse tables it would answer another question.
+  const told = given.what.kind === "clean" || given.what.kind === "trouble" ? oracleOf(played) : undefined;
   const oracled = clock();
-  const estimated = estimate(played.spec.table, [played.log]);
+  const estimated = estimate(played.table, played.logs, {}, played.withoutLambda);
   const refined = clock();
+  const { drives } = estimated.result;
   return {
-    ...given,
-    ...scoreAgainst(played, told, estimated),
+    group: given.group,
+    seed: given.seed,
+    car: given.car,
+    cells: scoreCells(played, told, estimated),
+    named: estimated.named,
+    region: estimated.region,
+    codes: estimated.codes,
+    refused: drives.every((drive) => drive.refused !== null),
+    executed: {
+      before: executedError(played, played.table),
+      after: executedError(played, estimated.result.curve),
+    },
     seconds: { simulate: simulated - start, oracle: oracled - simulated, refine: refined - oracled },
   };
 }
 
-/** Scores flows against the truth of a played case. */
-export function scoreAgainst(
-  played: PlayedCase,
-  told: { readonly flow: readonly number[]; readonly deviation: readonly number[] },
-  estimated: Estimate | undefined,
-): Omit<CaseScore, keyof ScoreCase | "seconds"> {
-  const { table } = played.spec;
-  const driven = drivenCells(table, [played.simulated]);
-  const before = table.cells.map((cell) => cell.flow);
-  const methods: Record<string, readonly number[]> = {
-    start: before,
-    nearest: cellAverage(table, [played.log], "nearest"),
-    weights: cellAverage(table, [played.log], "weights"),
-    oracle: told.flow,
-  };
-  if (estimated !== undefined) methods["refine"] = estimated.flow;
-  const squares: Record<string, number> = {};
-  const worst: Record<string, number> = {};
-  for (const [name, flow] of Object.entries(methods)) {
-    const errors = played.truth.map((truth, i) => flow[i]! / truth - 1).filter((_, i) => driven[i]);
-    squares[name] = errors.reduce((sum, error) => sum + error * error, 0);
-    worst[name] = errors.reduce((most, error) => Math.max(most, Math.abs(error)), 0);
-  }
-  let covered = 0;
-  let oracleCovered = 0;
-  let worsened = 0;
-  played.truth.forEach((truth, i) => {
-    if (!driven[i]) return;
-    if (Math.abs(Math.log(told.flow[i]! / truth)) <= 1.96 * told.deviation[i]!) oracleCovered += 1;
-    if (estimated === undefined) return;
-    const [low, high] = estimated.interval[i]!;
-    if (truth >= low && truth <= high) covered += 1;
-    const now = Math.abs(estimated.flow[i]! - truth);
-    const was = Math.abs(before[i]! - truth);
-    if (estimated.evidenced[i] && now > was + (high - low) / 2) worsened += 1;
+/** The oracle's answer to a played case; it is given lambda even where the method is not. */
+export const oracleOf = (played: PlayedCase): ReturnType<typeof oracle> =>
+  oracle({
+    car: played.specs[0]!.car,
+    planError: played.planError,
+    table: played.table,
+    logs: played.logs,
+    fuelled: played.simulated.map((drive) => drive.truth.fuelled),
   });
-  return {
-    cells: driven.filter((is) => is).length,
-    squares,
-    worst,
-    covered,
-    oracleCovered,
-    worsened,
-    verdicts: estimated?.verdicts ?? [],
-  };
+
+/** Scores flows against the truth of a played case. */
+export function scoreCells(
+  played: PlayedCase,
+  told: ReturnType<typeof oracle> | undefined,
+  estimated: Estimate,
+): CellScore[] {
+  const { table, simulated, logs } = played;
+  const driven = drivenCells(table, simulated);
+  const regions = regionsOf(table, simulated, driven);
+  const practice = cellAverage(table, logs, "nearest");
+  const truth = readCurve(played.truth);
+  return table.cells.map((cell, i) => {
+    const right = truth.flow(cell.signal);
+    const off = (flow: number | undefined): number => Math.log((flow ?? Number.NaN) / right);
+    const ends = (list: readonly (readonly [number, number])[]): [number, number] => [
+      off(list[i]?.[0]),
+      off(list[i]?.[1]),
+    ];
+    return {
+      region: regions[i]!,
+      driven: driven[i]!,
+      evidenced: estimated.evidenced[i]!,
+      start: off(cell.flow),
+      mean: off(estimated.mean[i]),
+      shape: ends(estimated.shape),
+      interval: ends(estimated.interval),
+      written: off(estimated.flow[i]),
+      practice: off(practice[i]),
+      oracle: told === undefined ? null : off(told.flow[i]),
+      oracleU: told?.deviation[i] ?? null,
+    };
+  });
 }

@@ -1,121 +1,129 @@
-// Scores the refinement against the common practice and against an oracle over many simulated drives.
-//   node tests/bench/refine/score.mjs                 held-out cars, 24 seeds a family; writes tests/bench/scores/refine.json
-//   node tests/bench/refine/score.mjs --development   development cars, 8 seeds a family; writes nothing
-//   node tests/bench/refine/score.mjs --drawn         cars drawn at random, for development too; writes nothing
-//   options: --seeds N (a family and a special question), --first N (first seed), --workers N (default 2),
-//            --family "no pulls" (that one only), --special leak (that question only)
+// Scores the refinement over simulated cars; what is counted and asked stands in README.md beside this.
+//   node tests/bench/refine/score.mjs                  the held-out set; writes tests/bench/scores/refine.json. Not to be run while developing.
+//   node tests/bench/refine/score.mjs --development    other cars, a small number of each (about four minutes); writes nothing
+//   options: --each N (cars of each family, trouble and table size), --group TEXT (groups whose name holds it), --workers N (1),
+//            --library DIR (the library of another tree), --landed (writes the figures to landed.json beside this, as what was there before)
+//            --cases FILE (every case's figures, one a line; development only)
 import { spawn } from "node:child_process";
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
+import { join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
-import { build } from "esbuild";
+import { bundled } from "./bundled.mjs";
 
 const { values } = parseArgs({
   options: {
     development: { type: "boolean", default: false },
-    drawn: { type: "boolean", default: false },
-    seeds: { type: "string" },
-    first: { type: "string", default: "1" },
-    family: { type: "string" },
-    special: { type: "string" },
-    workers: { type: "string", default: "2" },
+    landed: { type: "boolean", default: false },
+    each: { type: "string" },
+    group: { type: "string" },
+    library: { type: "string" },
+    cases: { type: "string" },
+    workers: { type: "string", default: "1" },
   },
 });
-const set = values.drawn ? "drawn" : values.development ? "development" : "held-out";
-const root = fileURLToPath(new URL("../../../", import.meta.url));
+const set = values.development ? "development" : "held-out";
+if (values.cases !== undefined && set === "held-out") {
+  console.error("held-out cases are shown in total only; use --development");
+  process.exit(2);
+}
 const folder = mkdtempSync(join(tmpdir(), "refine-score-"));
 process.on("exit", () => rmSync(folder, { recursive: true, force: true }));
+const library = values.library === undefined ? undefined : resolve(values.library);
+const load = async (name) => import(pathToFileURL(await bundled(name, folder, library)).href);
 
-const bundled = async (name) => {
-  const outfile = join(folder, name.replace(/\.ts$/, ".mjs"));
-  await build({
-    entryPoints: [fileURLToPath(new URL(name, import.meta.url))],
-    outfile,
-    bundle: true,
-    platform: "node",
-    format: "esm",
-    logLevel: "error",
-    // Sources, not builds: the score is of what stands in the tree.
-    plugins: [
-      {
-        name: "sources",
-        setup({ onResolve }) {
-          onResolve({ filter: /^bellmouth(\/.*)?$/ }, ({ path }) => ({
-            path: join(root, "packages/bellmouth/src", path.slice("bellmouth".length), "index.ts"),
-          }));
-          onResolve({ filter: /^@bellmouth\/simulator$/ }, () => ({
-            path: join(root, "packages/simulator/src/index.ts"),
-          }));
-        },
-      },
-    ],
-    absWorkingDir: root,
-  });
-  return outfile;
-};
+const worker = await bundled("worker.ts", folder, library);
+const { scoreCases } = await load("cases.ts");
+const { specialCases } = await load("special.ts");
+const { figuresByGroup } = await load("figures.ts");
+const { accuracyRows, groupTable } = await load("rows.ts");
+const { specialRows } = await load("special-rows.ts");
 
-const [workerFile, casesFile, specialFile, rowsFile, specialRowsFile] = await Promise.all(
-  ["worker.ts", "cases.ts", "special.ts", "rows.ts", "special-rows.ts"].map(bundled),
-);
-const { scoreCases, carNames } = await import(pathToFileURL(casesFile).href);
-const { specialCases } = await import(pathToFileURL(specialFile).href);
-const { familyTable, accuracyRows } = await import(pathToFileURL(rowsFile).href);
-const { specialRows } = await import(pathToFileURL(specialRowsFile).href);
-
-const seeds = Number(values.seeds ?? (set === "held-out" ? 24 : 8));
-const whole = values.family === undefined && values.special === undefined;
-const first = Number(values.first);
+const each = values.each === undefined ? undefined : Number(values.each);
+const counts =
+  set === "held-out"
+    ? { clean: each ?? 5, trouble: each ?? 12, table: each ?? 8, special: each ?? 8 }
+    : { clean: each ?? 2, trouble: each ?? 3, table: each ?? 2, special: each ?? 1 };
+const wanted = (name) => values.group === undefined || name.includes(values.group);
 const cases = [
-  ...scoreCases(set, seeds, first).filter((one) => whole || one.family === values.family),
-  ...specialCases(carNames(set), seeds, first).filter((one) => whole || one.special === values.special),
+  ...scoreCases(set, counts).filter((one) => wanted(one.group)),
+  ...specialCases(set, counts.special).filter((one) => wanted(one.special)),
 ];
-const scores = [];
+
+/** Runs the cases on workers; the order of arrival depends on the machine, the result must not. */
+async function scored() {
+  const scores = new Map();
+  let next = 0;
+  const one = () =>
+    new Promise((done, fail) => {
+      const child = spawn(process.execPath, [worker], { stdio: ["pipe", "pipe", "inherit"] });
+      let current = -1;
+      const feed = () => {
+        current = next++;
+        if (current < cases.length) child.stdin.write(`${JSON.stringify(cases[current])}\n`);
+        else child.stdin.end();
+      };
+      let rest = "";
+      child.stdout.on("data", (chunk) => {
+        rest += chunk;
+        for (let end = rest.indexOf("\n"); end >= 0; end = rest.indexOf("\n")) {
+          scores.set(current, JSON.parse(rest.slice(0, end)));
+          rest = rest.slice(end + 1);
+          if (process.stderr.isTTY) process.stderr.write(`\r${scores.size}/${cases.length}`);
+          feed();
+        }
+      });
+      child.on("exit", (code) => {
+        if (code === 0) done();
+        else fail(new Error(`a worker ended with code ${code} at ${JSON.stringify(cases[current])}`));
+      });
+      feed();
+    });
+  await Promise.all(Array.from({ length: Number(values.workers) }, one));
+  return cases.map((_, i) => scores.get(i));
+}
+
 const started = Date.now();
-let next = 0;
-await Promise.all(
-  Array.from(
-    { length: Number(values.workers) },
-    () =>
-      new Promise((done, fail) => {
-        const child = spawn(process.execPath, [workerFile], { stdio: ["pipe", "pipe", "inherit"] });
-        const feed = () => {
-          if (next < cases.length) child.stdin.write(`${JSON.stringify(cases[next++])}\n`);
-          else child.stdin.end();
-        };
-        let rest = "";
-        child.stdout.on("data", (chunk) => {
-          rest += chunk;
-          for (let end = rest.indexOf("\n"); end >= 0; end = rest.indexOf("\n")) {
-            scores.push(JSON.parse(rest.slice(0, end)));
-            rest = rest.slice(end + 1);
-            if (process.stderr.isTTY) process.stderr.write(`\r${scores.length}/${cases.length}`);
-            feed();
-          }
-        });
-        child.on("exit", (code) =>
-          code === 0 ? done() : fail(new Error(`a worker ended with code ${code}`)),
-        );
-        feed();
-      }),
-  ),
-);
-if (process.stderr.isTTY) process.stderr.write("\r");
-// Order of arrival depends on the machine; the result must not.
-scores.sort((a, b) => a.seed - b.seed);
-const families = scores.filter((score) => "family" in score);
+const scores = await scored();
 const special = scores.filter((score) => "special" in score);
-if (families.length > 0) console.log(`${familyTable(families)}\n`);
-const rows = [...(families.length > 0 ? accuracyRows(families) : []), ...specialRows(special)];
-for (const row of rows) {
-  const missed = row.measured <= row.limit ? "  " : "! ";
-  console.log(`${missed}${row.what}: ${Number(row.measured.toPrecision(3))}, asked ${row.limit} ${row.unit}`);
+const now = figuresByGroup(scores.filter((score) => "cells" in score));
+const landedFile = new URL("landed.json", import.meta.url);
+if (values.cases !== undefined) {
+  writeFileSync(values.cases, scores.map((score) => `${JSON.stringify(score)}\n`).join(""));
 }
-console.log(`${scores.length} cases of the ${set} cars in ${((Date.now() - started) / 1e3).toFixed(0)} s`);
-if (set === "held-out" && whole) {
-  const target = new URL("../scores/refine.json", import.meta.url);
-  mkdirSync(new URL(".", target), { recursive: true });
-  writeFileSync(target, `${JSON.stringify(rows, null, 2)}\n`);
-  console.log("wrote tests/bench/scores/refine.json");
+console.log(groupTable(now));
+
+const landed = () => {
+  try {
+    return JSON.parse(readFileSync(landedFile, "utf8"));
+  } catch {
+    return {};
+  }
+};
+if (values.landed) {
+  writeFileSync(landedFile, `${JSON.stringify({ ...landed(), [set]: { counts, groups: now } }, null, 1)}\n`);
+  console.log("wrote tests/bench/refine/landed.json");
+} else {
+  const before = landed()[set];
+  const same = before !== undefined && JSON.stringify(before.counts) === JSON.stringify(counts);
+  const rows = [...accuracyRows(now, same ? before.groups : {}), ...specialRows(special)];
+  for (const row of rows) {
+    const missed = row.measured <= row.limit ? "  " : "! ";
+    console.log(
+      `${missed}${row.what}: ${Number(row.measured.toPrecision(3))}, asked ${Number(row.limit.toPrecision(3))} ${row.unit}`,
+    );
+  }
+  if (set === "held-out" && values.group === undefined && library === undefined) {
+    writeFileSync(
+      new URL("../scores/refine.json", import.meta.url),
+      `${JSON.stringify(
+        rows.filter((row) => Number.isFinite(row.measured)),
+        null,
+        2,
+      )}\n`,
+    );
+    console.log("wrote tests/bench/scores/refine.json");
+  }
 }
+console.log(`${scores.length} cases of the ${set} set in ${((Date.now() - started) / 1e3).toFixed(0)} s`);

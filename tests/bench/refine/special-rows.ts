@@ -9,7 +9,7 @@ export function specialRows(scores: readonly SpecialScore[]): AccuracyRow[] {
   const of = (special: Special) => {
     const own = scores.filter((score) => score.special === special);
     const total = (name: string): number => own.reduce((sum, score) => sum + score.figures[name]!, 0);
-    const most = (name: string): number => Math.max(...own.map((score) => score.figures[name]!));
+    const most = (name: string): number => own.reduce((top, score) => Math.max(top, score.figures[name]!), 0);
     return {
       count: own.length,
       total,
@@ -63,39 +63,6 @@ export function specialRows(scores: readonly SpecialScore[]): AccuracyRow[] {
         unit: "drives",
       },
     );
-  }
-  const leak = of("leak");
-  if (leak.count > 0) {
-    rows.push({
-      ...common,
-      id: "refine-leak-missed",
-      what: "drives with an air leak (10 to 30 % of idle air) not called a leak",
-      compared: leak.count,
-      measured: (100 * (leak.count - leak.total("saidLeak"))) / leak.count,
-      limit: 0,
-      unit: "% of drives",
-    });
-    rows.push({
-      ...common,
-      id: "refine-leak-unmentioned",
-      what: "drives with an air leak whose report names neither a leak nor 'leak or table'",
-      compared: leak.count,
-      measured: (100 * (leak.count - leak.total("saidLeak") - leak.total("saidLeakOrTable"))) / leak.count,
-      limit: 0,
-      unit: "% of drives",
-    });
-  }
-  const sound = of("no leak");
-  if (sound.count > 0) {
-    rows.push({
-      ...common,
-      id: "refine-leak-false",
-      what: "drives without a leak called a leak",
-      compared: sound.count,
-      measured: (100 * sound.total("saidLeak")) / sound.count,
-      limit: 5,
-      unit: "% of drives",
-    });
   }
   const late = of("late lambda");
   if (late.count > 0) {

@@ -11,18 +11,20 @@ import {
 } from "@bellmouth/simulator";
 import { fuelScaleOf } from "bellmouth/drive";
 import type { TransferCurve } from "bellmouth/sensor";
-import { carNamed, type PlayedCase, play } from "./cases.js";
+import { type PlayedCase, play } from "./cases.js";
+import { type CarDraw, drawnCar } from "./drawn-cars.js";
 import { drivenCells } from "./driven-cells.js";
 import { type Estimate, estimate } from "./estimate.js";
 
-export const specials = ["two passes", "injector error", "leak", "no leak", "late lambda"] as const;
+export const specials = ["two passes", "injector error", "late lambda"] as const;
 export type Special = (typeof specials)[number];
 
-/** One seed of a special question. */
+/** One seed of a question that needs more than one refinement. */
 export interface SpecialCase {
+  readonly set: CarDraw;
   readonly special: Special;
   readonly seed: number;
-  readonly car: string;
+  readonly car: number;
   readonly feedback: boolean;
 }
 
@@ -31,14 +33,15 @@ export interface SpecialScore extends SpecialCase {
   readonly figures: { readonly [name: string]: number };
 }
 
-/** Cases of every special question, spread over the cars, half closed loop and half with trims off. */
-export function specialCases(cars: readonly string[], each: number, firstSeed: number): SpecialCase[] {
+/** Cases of every special question, half closed loop and half with trims off. */
+export function specialCases(set: CarDraw, each: number): SpecialCase[] {
   return specials.flatMap((special, s) =>
     Array.from({ length: each }, (_, i) => ({
+      set,
       special,
-      seed: firstSeed + 50_000 + 1000 * s + i,
-      car: cars[i % cars.length]!,
-      feedback: Math.floor(i / cars.length) % 2 === 0,
+      car: 9000 + 100 * s + i,
+      seed: (set === "development" ? 60_000 : 960_000) + 1000 * s + i,
+      feedback: i % 2 === 0,
     })),
   );
 }
@@ -55,6 +58,8 @@ const squares = (
     worst: errors.reduce((most, error) => Math.max(most, Math.abs(error)), 0),
   };
 };
+/** Cells of the true curve and of the table are the same here. */
+const truthOf = (played: PlayedCase): number[] => played.truth.cells.map((cell) => cell.flow);
 /** Evidenced driven cells that ended further from the truth than they began by more than their interval's half. */
 const worsened = (
   table: TransferCurve,
@@ -70,23 +75,26 @@ const worsened = (
   }).length;
 
 const ordinary = (given: SpecialCase, random: Random, table?: TransferCurve, faults = {}): PlayedCase => {
-  const { drive, planError } = scenario(carNamed(given.car), "town and pulls", given.feedback, random);
+  const car = drawnCar(given.car, given.set);
+  const { drive, planError } = scenario(car, "town and pulls", given.feedback, random);
   const spec: DriveSpec = { ...drive, table: table ?? drive.table, faults };
-  return play(spec, planError, random);
+  return play([spec], planError, random);
 };
 
 /** From a start exactly 5 % rms off: drive, refine, put the table into the ECU, drive, refine. */
 function twoPasses(given: SpecialCase): Record<string, number> {
   const random = seededRandom(given.seed);
-  const truth = carNamed(given.car).meter.trueCurve;
-  const start = plannedTable(truth, usualPlanError, random, { rms: 0.05 });
+  const start = plannedTable(drawnCar(given.car, given.set).meter.trueCurve, usualPlanError, random, {
+    rms: 0.05,
+  });
   const first = ordinary(given, random, start);
-  const once = estimate(start, [first.log]);
+  const once = estimate(start, first.logs);
   const second = ordinary(given, random, once.result.curve);
-  const twice = estimate(once.result.curve, [second.log], { prior: once.result.covariance });
-  const either = drivenCells(start, [first.simulated, second.simulated]);
+  const twice = estimate(once.result.curve, second.logs, { prior: once.result.covariance });
+  const either = drivenCells(start, [...first.simulated, ...second.simulated]);
   const flows = start.cells.map((cell) => cell.flow);
-  const [s0, s1, s2] = [flows, once.flow, twice.flow].map((flow) => squares(flow, first.truth, either));
+  const truth = truthOf(first);
+  const [s0, s1, s2] = [flows, once.flow, twice.flow].map((flow) => squares(flow, truth, either));
   return {
     cells: s0!.count,
     start: s0!.sum,
@@ -94,8 +102,8 @@ function twoPasses(given: SpecialCase): Record<string, number> {
     afterTwo: s2!.sum,
     worstAfterTwo: s2!.worst,
     worsened:
-      worsened(start, first.truth, drivenCells(start, [first.simulated]), once) +
-      worsened(once.result.curve, first.truth, drivenCells(start, [second.simulated]), twice),
+      worsened(start, truth, drivenCells(start, first.simulated), once) +
+      worsened(once.result.curve, truth, drivenCells(start, second.simulated), twice),
   };
 }
 
@@ -103,38 +111,25 @@ function twoPasses(given: SpecialCase): Record<string, number> {
 function injectorError(given: SpecialCase): Record<string, number> {
   const random = seededRandom(given.seed);
   const faults = { injectorGain: random.uniform() < 0.5 ? 0.95 : 1.05 };
-  const old = withOldMeter(carNamed(given.car));
-  const base = scenario(carNamed(given.car), "town and pulls", given.feedback, random);
-  const before = play({ ...base.drive, car: old.car, table: old.table, faults }, base.planError, random);
+  const car = drawnCar(given.car, given.set);
+  const old = withOldMeter(car);
+  const base = scenario(car, "town and pulls", given.feedback, random);
+  const before = play([{ ...base.drive, car: old.car, table: old.table, faults }], base.planError, random);
   const played = ordinary(given, random, undefined, faults);
-  const fuelScale = fuelScaleOf(old.table, [driveChannels(before.log, "old meter")]);
-  const driven = drivenCells(played.spec.table, [played.simulated]);
-  const alone = estimate(played.spec.table, [played.log]);
-  const told = fuelScale === null ? alone : estimate(played.spec.table, [played.log], { fuelScale });
-  const s = squares(told.flow, played.truth, driven);
+  const fuelScale = fuelScaleOf(old.table, [driveChannels(before.logs[0]!, "old meter")]);
+  const driven = drivenCells(played.table, played.simulated);
+  const alone = estimate(played.table, played.logs);
+  const told = fuelScale === null ? alone : estimate(played.table, played.logs, { fuelScale });
+  const truth = truthOf(played);
+  const s = squares(told.flow, truth, driven);
   return {
     cells: s.count,
     withOldMeter: s.sum,
-    covered: played.truth.filter(
+    alone: squares(alone.flow, truth, driven).sum,
+    covered: truth.filter(
       (value, i) => driven[i] && value >= told.interval[i]![0] && value <= told.interval[i]![1],
     ).length,
-    alone: squares(alone.flow, played.truth, driven).sum,
-    saidScale: alone.verdicts.includes("scale cannot be told apart") ? 1 : 0,
-    saidScaleThough: told.verdicts.includes("scale cannot be told apart") ? 1 : 0,
-  };
-}
-
-/** An opening behind the meter that gives a tenth to a third of the idle's air. */
-function leak(given: SpecialCase, present: boolean): Record<string, number> {
-  const random = seededRandom(given.seed);
-  const car = carNamed(given.car);
-  const area = car.engine.throttleArea.idle * (0.1 + 0.2 * random.uniform());
-  const played = ordinary(given, random, undefined, present ? { leakArea: area } : {});
-  const { verdicts } = estimate(played.spec.table, [played.log]);
-  return {
-    saidLeak: verdicts.includes("leak") ? 1 : 0,
-    saidLeakOrTable: verdicts.includes("leak or table") ? 1 : 0,
-    saidOther: verdicts.includes("injector offset") || verdicts.includes("exhaust leak") ? 1 : 0,
+    saidScale: alone.codes.includes("scale cannot be told apart") ? 1 : 0,
   };
 }
 
@@ -142,16 +137,14 @@ function leak(given: SpecialCase, present: boolean): Record<string, number> {
 function lateLambda(given: SpecialCase): Record<string, number> {
   const random = seededRandom(given.seed);
   const played = ordinary(given, random);
-  const driven = drivenCells(played.spec.table, [played.simulated]);
-  const sound = estimate(played.spec.table, [played.log]);
-  const late = estimate(played.spec.table, [delayed(played.log, 0.2)]);
-  const moved = sound.flow.map((flow, i) => Math.abs(late.flow[i]! / flow - 1)).filter((_, i) => driven[i]);
+  const driven = drivenCells(played.table, played.simulated);
+  const sound = estimate(played.table, played.logs);
+  const late = estimate(played.table, [delayed(played.logs[0]!, 0.2)]);
+  const moved = sound.mean.map((flow, i) => Math.abs(late.mean[i]! / flow - 1)).filter((_, i) => driven[i]);
   return {
     cells: moved.length,
     moved: moved.reduce((sum, value) => sum + value * value, 0),
-    worstMoved: Math.max(...moved),
-    sound: squares(sound.flow, played.truth, driven).sum,
-    late: squares(late.flow, played.truth, driven).sum,
+    worstMoved: moved.reduce((most, value) => Math.max(most, value), 0),
   };
 }
 
@@ -165,12 +158,10 @@ function delayed(log: SimulatedDrive["columns"], seconds: number): SimulatedDriv
 
 /** Plays a special case. */
 export function scoreSpecial(given: SpecialCase): SpecialScore {
-  const figures = {
-    "two passes": () => twoPasses(given),
-    "injector error": () => injectorError(given),
-    leak: () => leak(given, true),
-    "no leak": () => leak(given, false),
-    "late lambda": () => lateLambda(given),
-  }[given.special]();
-  return { ...given, figures };
+  const played = {
+    "two passes": twoPasses,
+    "injector error": injectorError,
+    "late lambda": lateLambda,
+  }[given.special](given);
+  return { ...given, figures: played };
 }
