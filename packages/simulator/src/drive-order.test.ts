@@ -44,6 +44,25 @@ describe("orderedDrive", () => {
     expect(flows(old["truth.csv"])[5]! / now[5]!).toBeCloseTo(0.68, 4);
   });
 
+  it("draws what differs between drives from the seed, and leaves the rest of the drive alone", () => {
+    const [plain, other] = [order, { ...order, betweenDrives: 0.01 }].map((one) => orderedDrive(one));
+    expect(plain!.spec.faults.meterError).toBeUndefined();
+    expect(other!.spec.faults.meterError?.ln).toHaveLength(4);
+    expect(other!.spec.cycle).toEqual(plain!.spec.cycle);
+    const again = orderedDrive({ ...order, betweenDrives: 0.01 });
+    expect(again.spec.faults.meterError).toEqual(other!.spec.faults.meterError);
+  });
+
+  it("makes a switching feedback of a linear one on a narrow-band sensor, its trims moving about the ratio", () => {
+    const narrowBand = { switchPoint: 1, hysteresis: 0.003, leanDelay: 0 };
+    const { spec, drive } = orderedDrive({ ...order, car: "birch", control: { narrowBand } });
+    expect(spec.car.control.kind).toBe("switching");
+    const { shortTrim } = drive.columns;
+    // A limit cycle: the trim jumps to and fro all the time.
+    const jumps = shortTrim.filter((value, i) => Math.abs(value - (shortTrim[i - 1] ?? value)) > 0.02).length;
+    expect(jumps).toBeGreaterThan(20);
+  });
+
   it("takes a table from outside, and refuses one of the other signal and an unknown car", () => {
     const table = { signalKind: "frequency", signal: [1000, 5000, 10000], flow: [0.001, 0.03, 0.2] } as const;
     expect(orderedDrive({ ...order, table: { kind: "file", table } }).files["table.csv"]).toContain(

@@ -1,6 +1,7 @@
 import { BellmouthError } from "bellmouth";
 import { makeTransferCurve, type TransferCurve } from "bellmouth/sensor";
-import type { CarSpec } from "./car-spec.js";
+import { differenceBetweenDrives } from "./between-drives.js";
+import type { CarSpec, ControlSpec } from "./car-spec.js";
 import { idle, motorway, pulls, town, traffic } from "./cycles.js";
 import { developmentCars } from "./development-cars.js";
 import { driveCsv } from "./drive-csv.js";
@@ -42,6 +43,12 @@ export interface DriveOrder {
   readonly coolant: number;
   /** [1/s] */
   readonly logRate: number;
+  /** Channels of a row read one after the other, not at once. */
+  readonly inTurn?: boolean;
+  /** How the lambda feedback differs from the car's own. */
+  readonly control?: Partial<Pick<ControlSpec, "atRest" | "narrowBand">>;
+  /** Standard deviation of what the meter reads differently from drive to drive [1], smooth in flow; drawn from the seed. */
+  readonly betweenDrives?: number;
   readonly faults: FaultSpec;
 }
 
@@ -65,7 +72,16 @@ export function orderedDrive(order: DriveOrder): OrderedDrive {
     });
   }
   const old = withOldMeter(named);
-  const car = order.meter === "old" ? old.car : named;
+  const metered = order.meter === "old" ? old.car : named;
+  const control = { ...metered.control, ...order.control };
+  // A sensor that tells rich from lean only makes a switching control of any.
+  const car = {
+    ...metered,
+    control:
+      control.narrowBand === undefined || control.kind === "switching"
+        ? control
+        : { ...control, ...SWITCHING },
+  };
   const random = seededRandom(order.seed);
   const spec: DriveSpec = {
     car,
@@ -76,8 +92,8 @@ export function orderedDrive(order: DriveOrder): OrderedDrive {
     barometer: order.barometer,
     ambient: order.outside,
     startCoolant: order.coolant,
-    faults: order.faults,
-    log: { rate: order.logRate, jitter: 0.02, refresh: {}, decimals: {} },
+    faults: faultsOf(order, car),
+    log: { rate: order.logRate, jitter: 0.02, refresh: {}, inTurn: order.inTurn === true, decimals: {} },
   };
   const drive = simulateDrive(spec, random);
   return {
@@ -89,6 +105,19 @@ export function orderedDrive(order: DriveOrder): OrderedDrive {
       "truth.csv": tableCsv(car.meter.trueCurve),
     },
   };
+}
+
+/** Jump [1] and ramp [1/s] of a switching feedback; common practice, no source. */
+const SWITCHING = { kind: "switching", step: 0.015, rate: 0.03 } as const;
+
+/** Streams of their own, so that nothing else of a drive changes with them. */
+const BETWEEN_STREAM = 0x62657477;
+
+function faultsOf(order: DriveOrder, car: CarSpec): FaultSpec {
+  const size = order.betweenDrives ?? 0;
+  if (size === 0) return order.faults;
+  const drawn = differenceBetweenDrives(car, size, seededRandom(BETWEEN_STREAM + order.seed));
+  return { ...order.faults, meterError: { ...order.faults.meterError, ...drawn } };
 }
 
 /** The planned table's error has a stream of its own, so that another drive of the same plan meets the same table. */

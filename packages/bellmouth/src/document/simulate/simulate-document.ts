@@ -1,12 +1,7 @@
-import type {
-  Area,
-  Frequency,
-  Pressure,
-  Temperature,
-  TemperatureDifference,
-  Time,
-} from "../../units/index.js";
+import type { Frequency, Pressure, Temperature, Time } from "../../units/index.js";
 import type { AirflowTable } from "../sensor-tables.js";
+import type { SimulatedFaults } from "./simulate-faults.js";
+import type { SimulatedFeedback } from "./simulate-feedback.js";
 
 /** Kinds of road of a simulated drive. */
 export const SIMULATED_ROADS = ["idle", "town", "pulls", "motorway", "traffic"] as const;
@@ -39,14 +34,10 @@ export interface SimulateDocument {
   /** Coolant at the start. */
   readonly coolant: Temperature;
   readonly logRate: Frequency;
-  readonly faults: {
-    readonly leakArea?: Area;
-    /** delivered over commanded fuel [1] */
-    readonly injectorGain?: number;
-    /** over the nominal pressure [1] */
-    readonly fuelPressure?: number;
-    readonly heatSoak?: TemperatureDifference;
-    /** share of the exhaust at idle [1] */
-    readonly exhaustLeak?: number;
-  };
+  /** Channels of a row read one after the other, or all at once. */
+  readonly inTurn: boolean;
+  readonly control: SimulatedFeedback;
+  /** Standard deviation of what the meter reads differently from drive to drive [1]. */
+  readonly betweenDrives: number;
+  readonly faults: SimulatedFaults;
 }

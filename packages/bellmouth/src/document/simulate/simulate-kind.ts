@@ -2,6 +2,8 @@ import type * as z from "zod";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
 import { readAirflowTable } from "../sensor-tables.js";
 import type { SimulateDocument } from "./simulate-document.js";
+import { buildFaults } from "./simulate-faults.js";
+import { buildFeedback } from "./simulate-feedback.js";
 import { simulateSchema } from "./simulate-schema.js";
 
 type RawSimulate = z.output<ReturnType<typeof simulateSchema>>;
@@ -18,7 +20,6 @@ export const simulateDocument: DocumentKind<SimulateDocument> = defineDocument({
 function buildSimulate(raw: RawSimulate, context: BuildContext): SimulateDocument | undefined {
   const table = buildTable(raw, context);
   if (table === undefined) return undefined;
-  const { faults } = raw;
   return {
     kind: "simulate",
     title: raw.title,
@@ -33,13 +34,10 @@ function buildSimulate(raw: RawSimulate, context: BuildContext): SimulateDocumen
     outside: raw.outside.value,
     coolant: raw.coolant.value,
     logRate: raw["log-rate"].value,
-    faults: {
-      ...(faults?.leak === undefined ? {} : { leakArea: faults.leak.value }),
-      ...(faults?.injectors === undefined ? {} : { injectorGain: faults.injectors.value }),
-      ...(faults?.["fuel-pressure"] === undefined ? {} : { fuelPressure: faults["fuel-pressure"].value }),
-      ...(faults?.["heat-soak"] === undefined ? {} : { heatSoak: faults["heat-soak"].value }),
-      ...(faults?.["exhaust-leak"] === undefined ? {} : { exhaustLeak: faults["exhaust-leak"].value }),
-    },
+    inTurn: raw["log-channels"] === "in-turn",
+    control: buildFeedback(raw.feedback),
+    betweenDrives: raw["between-drives"]?.value ?? 0,
+    faults: buildFaults(raw.faults),
   };
 }
 

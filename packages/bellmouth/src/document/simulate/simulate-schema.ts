@@ -9,6 +9,8 @@ import {
 } from "../fields.js";
 import { headerField } from "../header-field.js";
 import { SIMULATED_ROADS } from "./simulate-document.js";
+import { faultsBlock } from "./simulate-faults.js";
+import { feedbackBlock } from "./simulate-feedback.js";
 
 /** Shape of the simulate document. */
 export function simulateSchema() {
@@ -65,27 +67,17 @@ export function simulateSchema() {
       example: "20 Hz",
       range: { from: 0.5, to: 100 },
     }),
-    faults: block({
-      leak: quantityField("area", {
-        about: "Opening behind the meter, discharge coefficient included.",
-        example: "1.5 mm^2",
-        range: { from: 0, to: 1e-4 },
-      }).optional(),
-      injectors: share("Fuel delivered over fuel commanded.", "95 %", 0.5, 2).optional(),
-      "fuel-pressure": share("Fuel pressure over its nominal value.", "90 %", 0.3, 3).optional(),
-      "heat-soak": quantityField("temperature difference", {
-        about: "What the intake-air sensor reads too high when hot and standing.",
-        example: "10 K",
-        range: { from: 0, to: 60 },
-      }).optional(),
-      "exhaust-leak": share(
-        "Air drawn into the exhaust at idle, share of its flow.",
-        "5 %",
-        0,
-        0.5,
-      ).optional(),
-    })
-      .meta({ description: "What is wrong with the car besides its table; nothing when left out." })
-      .optional(),
+    "log-channels": choiceField(
+      ["at-once", "in-turn"],
+      "at-once: a row holds one moment, the usual; in-turn: its channels are read one after the other over the row's interval.",
+    ).optional(),
+    feedback: feedbackBlock().optional(),
+    "between-drives": share(
+      "How much the meter reads differently from drive to drive: a smooth function of airflow, drawn from the seed.",
+      "0.9 %",
+      0,
+      0.1,
+    ).optional(),
+    faults: faultsBlock().optional(),
   }).meta({ title: "simulate" });
 }
