@@ -18,7 +18,7 @@ const time = (about: string, example: string, to: number) =>
   quantityField("time", { about, example, range: { from: 0, to } });
 
 /** What is wrong with the simulated car, SI; every part is off when left out. */
-export interface SimulatedFaults {
+export type SimulatedFaults = {
   readonly leakArea?: Area;
   /** delivered over commanded fuel [1] */
   readonly injectorGain?: number;
@@ -68,7 +68,7 @@ export interface SimulatedFaults {
     readonly stuckFrom?: Time;
     readonly feedsControl?: boolean;
   };
-}
+};
 
 const pulsationBlock = () =>
   block(
