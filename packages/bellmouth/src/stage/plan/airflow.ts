@@ -1,19 +1,21 @@
 import {
   type Curve,
-  type CurveStorage,
   curveEvaluator,
   type ErrorAt,
-  type ExecutedError,
   makeCurve,
+  type Regridded,
   regridCurve,
 } from "../../curve/index.js";
 import type { AirflowTable, SwapDocument } from "../../document/index.js";
+import { at, omitUndefined } from "../../fault/index.js";
 import {
   biasRich,
+  type CellFlag,
   combinedUncertainty,
   type Housing,
   inspectTable,
   type LawChoice,
+  type RescaledCell,
   rescaleTransferCurve,
   type TableInspection,
   type TransferCell,
@@ -39,19 +41,24 @@ export interface AirflowStage {
 /** Half-width of an even spread over its standard uncertainty. */
 const EVEN = Math.sqrt(3);
 
+/** A place of the wanted curve: what stands there before and after a bias, and how the rescaling came to it. */
+interface WantedRow {
+  readonly honest: TransferCell;
+  readonly aimed: TransferCell;
+  readonly scaling: RescaledCell;
+}
+
 /**
  * From the element's own table to the engine computer's: extended by law where the table's axis asks for more than was
  * measured, rescaled to the new housing, fitted to the axis as straight lines, stored.
  */
 export function planAirflow(document: SwapDocument): AirflowStage {
   const { present, next, airflow } = document;
-  const meter = next.source === "donor" ? next.donor : present;
-  const from = next.source === "donor" && next.asInstalled ? next.housing : meter.housing;
-  const source = measuredCurve(meter.table, meter.accuracy, airflow.outside);
   const axis = axisSignals(document);
-  const extended = ontoAxis(source, axis);
+  const own = ownTable(document);
+  const extended = ontoAxis(own.curve, axis);
   const rescaled = rescaleTransferCurve(extended.curve, {
-    from,
+    from: own.housing,
     to: next.housing,
     air: { temperature: document.air.temperature },
   });
@@ -59,68 +66,26 @@ export function planAirflow(document: SwapDocument): AirflowStage {
   const { richBias, highFlowFrom } = document.safety;
   // A bias asked for is part of what the table should hold; the wanted curve stays the honest one.
   const aimed = biasRich(wanted, { k: richBias, from: highFlowFrom });
-  const target = smooth(aimed);
-  const quantityOf = { quantity: wanted.signal, values: axis } as const;
-  const storage: { readonly storage?: CurveStorage } =
-    airflow.storage === undefined ? {} : { storage: { y: airflow.storage } };
-  // No straight line follows a curve to zero in relative terms: below two storage steps the error is counted against two steps.
-  const floor = Math.max(2 * (airflow.storage?.step ?? 0), 1e-6);
-  const options = { error: "relative", floor, outside: airflow.outside, ...storage } as const;
-  const regridded = regridCurve(target, quantityOf, { fit: airflow.fit, ...options });
-  const sampled =
-    airflow.fit === "sample" ? regridded : regridCurve(target, quantityOf, { fit: "sample", ...options });
-  const { stored } = regridded;
-  const { executed } = regridded;
-  const cells = stored.curve.x.values.map((signal, i): PlannedCell => {
-    const near = cellAt(aimed, signal);
-    const note = rescaled.cells[aimed.cells.indexOf(near)];
-    const flow = stored.curve.y.values[i] as number;
-    const error = executed.cells[i] as ExecutedError["cells"][number];
-    const budget = {
-      ...near.budget,
-      regrid: Math.max(share(error.lowest, "interpolation"), share(error.highest, "interpolation")) / EVEN,
-      ...(airflow.storage === undefined || !(flow > 0)
-        ? {}
-        : { storage: airflow.storage.step / 2 / EVEN / flow }),
-    };
-    return {
-      signal,
-      flow,
-      wanted: cellAt(wanted, signal).flow,
-      origin: near.origin,
-      budget,
-      u: combinedUncertainty(budget),
-      overAreaOnly: note?.overAreaOnly ?? 1,
-      reynolds: note?.reynoldsTo ?? 0,
-      readsLow: error.lowest.error,
-      readsHigh: error.highest.error,
-      flags: [
-        ...near.flags,
-        ...((stored.yFlags[i] ?? []).includes("clipped") ? (["clipped"] as const) : []),
-        ...(flow > (stored.curve.y.values[i - 1] ?? Number.NEGATIVE_INFINITY)
-          ? []
-          : (["not increasing"] as const)),
-      ],
-    };
-  });
-  const executedTable: TransferCurve = {
+  const rows = rowsOn(axis, wanted.cells, aimed.cells, rescaled.cells);
+  const { regridded, sampled } = fitted(airflow, aimed, axis);
+  const cells = rows.map((row, i) => plannedCell(row, regridded, i, airflow.storage?.step));
+  const table: TransferCurve = {
     kind: "transfer curve",
     signal: wanted.signal,
     outside: airflow.outside,
     cells: cells.map(({ signal, flow, origin, budget, flags }) => ({ signal, flow, origin, budget, flags })),
   };
-  const inspection = inspectTable(wanted, executedTable, { highFlowFrom, readsLow: "danger" });
-  const inspected = cells.map((cell, i) => ({ ...cell, flags: inspection.cells[i]?.flags ?? cell.flags }));
+  const inspection = inspectTable(wanted, table, { highFlowFrom, readsLow: "danger" });
   return {
     wanted,
     source: extended.curve,
-    sourceHousing: from,
-    stored: { ...executedTable, cells: inspection.cells },
+    sourceHousing: own.housing,
+    stored: { ...table, cells: inspection.cells },
     inspection,
     plan: {
       source: {
         kind: next.source === "donor" ? "donor" : "same element",
-        points: pointsOf(source),
+        points: pointsOf(own.curve),
         law: lawOf(extended.laws),
       },
       present: {
@@ -129,15 +94,95 @@ export function planAirflow(document: SwapDocument): AirflowStage {
       },
       areaRatio: rescaled.areaRatio,
       wanted: finely(wanted, smooth(wanted)),
-      cells: inspected,
+      cells: cells.map((cell, i) => ({ ...cell, flags: at(inspection.cells, i).flags })),
       outside: airflow.outside,
       executed: {
         fit: airflow.fit,
-        worst: { signal: executed.worst.x, error: executed.worst.error },
-        sampledWorst: { signal: sampled.executed.worst.x, error: sampled.executed.worst.error },
-        judgedFrom: axis[0] as number,
+        worst: worstOf(regridded),
+        sampledWorst: worstOf(sampled),
+        judgedFrom: at(axis, 0),
       },
     },
+  };
+}
+
+/** The table of the element that will be in the new housing, and the housing it holds for. */
+function ownTable({ present, next, airflow }: SwapDocument): {
+  readonly curve: TransferCurve;
+  readonly housing: Housing;
+} {
+  const meter = next.source === "donor" ? next.donor : present;
+  return {
+    curve: measuredCurve(meter.table, meter.accuracy, airflow.outside),
+    housing: next.source === "donor" && next.asInstalled ? next.housing : meter.housing,
+  };
+}
+
+/** The rows of the wanted curve that stand on the table's axis, in its order; every axis signal has a cell of its own there. */
+function rowsOn(
+  axis: readonly number[],
+  honest: readonly TransferCell[],
+  aimed: readonly TransferCell[],
+  scaling: readonly RescaledCell[],
+): readonly WantedRow[] {
+  const place = new Map(honest.map((cell, i) => [cell.signal, i]));
+  return axis.map((signal) => {
+    const i = place.get(signal) ?? -1;
+    return { honest: at(honest, i), aimed: at(aimed, i), scaling: at(scaling, i) };
+  });
+}
+
+/** The aimed curve as straight lines over the axis, by the fit asked for, and by copied values for comparison. */
+function fitted(
+  airflow: SwapDocument["airflow"],
+  aimed: TransferCurve,
+  axis: readonly number[],
+): { readonly regridded: Regridded; readonly sampled: Regridded } {
+  const target = smooth(aimed);
+  const onto = { quantity: aimed.signal, values: axis } as const;
+  const options = omitUndefined({
+    error: "relative",
+    // No straight line follows a curve to zero in relative terms: below two storage steps the error is counted against two steps.
+    floor: Math.max(2 * (airflow.storage?.step ?? 0), 1e-6),
+    outside: airflow.outside,
+    storage: airflow.storage === undefined ? undefined : { y: airflow.storage },
+  });
+  const regridded = regridCurve(target, onto, { fit: airflow.fit, ...options });
+  return {
+    regridded,
+    sampled: airflow.fit === "sample" ? regridded : regridCurve(target, onto, { fit: "sample", ...options }),
+  };
+}
+
+/** Cell `i` of the new table, with the share of its budget that the table's own form brings. */
+function plannedCell(
+  { honest, aimed, scaling }: WantedRow,
+  { stored, executed }: Regridded,
+  i: number,
+  step: number | undefined,
+): PlannedCell {
+  const flow = at(stored.curve.y.values, i);
+  const error = at(executed.cells, i);
+  const budget = omitUndefined({
+    ...aimed.budget,
+    regrid: Math.max(share(error.lowest, "interpolation"), share(error.highest, "interpolation")) / EVEN,
+    storage: step === undefined || !(flow > 0) ? aimed.budget.storage : step / 2 / EVEN / flow,
+  });
+  const flags: CellFlag[] = [...aimed.flags];
+  if (at(stored.yFlags, i).includes("clipped")) flags.push("clipped");
+  if (i > 0 && !(flow > at(stored.curve.y.values, i - 1))) flags.push("not increasing");
+  return {
+    signal: at(stored.curve.x.values, i),
+    flow,
+    wanted: honest.flow,
+    origin: aimed.origin,
+    budget,
+    u: combinedUncertainty(budget),
+    overAreaOnly: scaling.overAreaOnly,
+    reynolds: scaling.reynoldsTo,
+    readsLow: error.lowest.error,
+    readsHigh: error.highest.error,
+    flags,
   };
 }
 
@@ -178,10 +223,7 @@ const smooth = (curve: TransferCurve): Curve =>
 
 const pointsOf = (curve: TransferCurve) => curve.cells.map(({ signal, flow }) => ({ signal, flow }));
 
-function cellAt(curve: TransferCurve, signal: number): TransferCell {
-  // Stored axes may lie a rounding step off the wanted signals.
-  return curve.cells.reduce((a, b) => (Math.abs(b.signal - signal) < Math.abs(a.signal - signal) ? b : a));
-}
+const worstOf = ({ executed }: Regridded) => ({ signal: executed.worst.x, error: executed.worst.error });
 
 /** A part of an executed error, over the flow wanted there [1]. */
 const share = (at: ErrorAt, part: "interpolation" | "storage" | "clipping"): number =>
@@ -204,7 +246,7 @@ const PIECES = 6;
 
 /** The wanted curve, finely, with the uncertainty of its cells carried along straight lines. */
 function finely(wanted: TransferCurve, target: Curve): AirflowPlan["wanted"] {
-  const at = curveEvaluator(target);
+  const flowAt = curveEvaluator(target);
   return wanted.cells.flatMap((cell, i) => {
     const right = wanted.cells[i + 1];
     const u = combinedUncertainty(cell.budget);
@@ -213,7 +255,7 @@ function finely(wanted: TransferCurve, target: Curve): AirflowPlan["wanted"] {
     return Array.from({ length: PIECES }, (_, k) => {
       const part = k / PIECES;
       const signal = cell.signal + part * (right.signal - cell.signal);
-      return { signal, flow: at(signal), u: u + part * (uRight - u) };
+      return { signal, flow: flowAt(signal), u: u + part * (uRight - u) };
     });
   });
 }
