@@ -3,7 +3,7 @@ import { statuses } from "./ambiguity.js";
 import type { FileKind } from "./cars.js";
 import type { CorpusFile } from "./file.js";
 import { writeHeader, writeName } from "./print.js";
-import type { Answer, ColumnKey, ReaderRequest, ReaderResult, UsedColumn } from "./reading.js";
+import type { Answer, ColumnKey, Reader, ReaderRequest, ReaderResult, UsedColumn } from "./reading.js";
 
 /** What became of one column. */
 export type Outcome =
@@ -57,11 +57,21 @@ function comparable(file: CorpusFile, truth: Float64Array, rows: number): Float6
   return undefined;
 }
 
+/** A table may be handed back from its other end, all columns alike; a log may not. */
+function isTurned(file: CorpusFile, result: ReaderResult): boolean {
+  const first = result.used[0];
+  const at = file.dialect.columns.findIndex((_, j) => first !== undefined && isColumn(first.column, file, j));
+  if (file.dialect.holds === undefined || first === undefined || at < 0) return false;
+  const { values, channel } = file.truth[at]!;
+  return close(values.at(-1)!, first.values[0]!, channel) && !close(values[0]!, first.values[0]!, channel);
+}
+
 /** What is wrong with a column that was used; nothing when it is right. */
 function faultOf(file: CorpusFile, at: number, used: UsedColumn, result: ReaderResult): string | undefined {
   const { channel, values } = file.truth[at]!;
   if (used.channel !== channel) return `read as ${used.channel}`;
-  const truth = comparable(file, values, used.values.length);
+  const inOrder = isTurned(file, result) ? values.toReversed() : values;
+  const truth = comparable(file, inOrder, used.values.length);
   if (truth === undefined) return `${used.values.length} rows for ${values.length}`;
   let lost = 0;
   for (let i = 0; i < truth.length; i++) {
@@ -157,6 +167,22 @@ export function requestFor(file: CorpusFile, kind: FileKind, answers: readonly A
     airParts: twoMeters && answers.length > 0 ? dialect.airParts : undefined,
     answers,
   };
+}
+
+/**
+ * The second reading: every question of the first is answered. Nothing may be asked any more about a channel, and what
+ * was open is now right.
+ */
+export function scoreAnswered(file: CorpusFile, kind: FileKind, reader: Reader): readonly ColumnScore[] {
+  const first = reader(requestFor(file, kind));
+  if (first.asked.length === 0) return [];
+  const answers = answersFor(file).filter((a) => first.asked.some((q) => isColumn(q.column, file, a.column)));
+  const second = reader(requestFor(file, kind, answers));
+  return scoreReading(
+    file,
+    second,
+    file.dialect.columns.map(() => "certain"),
+  );
 }
 
 export type Totals = Readonly<Record<Outcome, number>> & {
