@@ -93,7 +93,10 @@ export function makeAirPath(spec: DriveSpec, random: Random) {
       pressure = filled.pressure;
       meterFlow = filled.throttleFlow;
       return {
-        ...filled,
+        pressure,
+        throttleFlow: filled.throttleFlow,
+        leakFlow: filled.leakFlow,
+        cylinderFlow: filled.cylinderFlow,
         purgeFlow: purge > 0 ? (filled.leakFlow * purge) / (leak + purge) : 0,
         opening: openingOf(engine, blade),
         coolant,

@@ -88,14 +88,14 @@ export function makeDriver(car: CarSpec, cycle: readonly Segment[], random: Rand
     // A foot is never still: about 4 % of demand over 1.2 s, and a slow wander of the road; common practice, no source.
     foot += (-foot * step) / 1.2 + 0.04 * Math.sqrt((2 * step) / 1.2) * random.normal();
     wander += (-wander * step) / 15 + 0.05 * Math.sqrt((2 * step) / 15) * random.normal();
+    // Written out: this is made at every step, and spreading objects costs more than the rest of the driver.
     const command = (part: Partial<DriverCommand>): DriverCommand => ({
-      air: 0,
-      opening: Number.NaN,
+      air: part.air ?? 0,
+      opening: part.opening ?? Number.NaN,
       gear,
-      clutchOpen: shiftLeft > 0,
-      brake: 0,
-      standing: false,
-      ...part,
+      clutchOpen: part.clutchOpen ?? shiftLeft > 0,
+      brake: part.brake ?? 0,
+      standing: part.standing ?? false,
     });
     const follow = (target: number, rate: number, fixedGear: number | undefined): DriverCommand => {
       // About to stand: declutch and hold the brake, or the idling engine would drag the car along.

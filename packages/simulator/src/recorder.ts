@@ -4,6 +4,13 @@ import type { Random } from "./random.js";
 export type LogRow = { readonly [channel in ChannelKey]: number };
 export type Columns<Key extends string> = { readonly [key in Key]: Float64Array };
 
+/** Much faster than `Float64Array.from` with a mapping. */
+function columnOf(count: number, at: (i: number) => number): Float64Array {
+  const column = new Float64Array(count);
+  for (let i = 0; i < count; i++) column[i] = at(i);
+  return column;
+}
+
 /** The logger: its clock with jitter and pauses, channels polled by turns, and the truth beside each row. */
 export function makeRecorder<Truth extends { readonly [key: string]: number }>(log: LogSpec, random: Random) {
   const rows: number[][] = [];
@@ -36,14 +43,11 @@ export function makeRecorder<Truth extends { readonly [key: string]: number }>(l
     },
     columns: (): Columns<ChannelKey> =>
       Object.fromEntries(
-        channelKeys.map((key, k) => [key, Float64Array.from(rows, (row) => row[k]!)]),
+        channelKeys.map((key, k) => [key, columnOf(rows.length, (i) => rows[i]![k]!)]),
       ) as Columns<ChannelKey>,
     truth: (): Columns<keyof Truth & string> =>
       Object.fromEntries(
-        Object.keys(hidden[0] ?? {}).map((key) => [
-          key,
-          Float64Array.from(hidden.slice(0, rows.length), (row) => row[key]!),
-        ]),
+        Object.keys(hidden[0] ?? {}).map((key) => [key, columnOf(rows.length, (i) => hidden[i]![key]!)]),
       ) as Columns<keyof Truth & string>,
   };
 }

@@ -75,7 +75,11 @@ export function scoreCases(
       cases(20 + k, each.trouble, trouble, { kind: "trouble", trouble }),
     ),
     ...tableSizes.flatMap((cells, k) =>
-      cases(50 + k, each.table, `table of ${cells} cells`, { kind: "table", cells }),
+      // A large table takes the first landed refinement half a minute: half as many of them.
+      cases(50 + k, cells > 100 ? Math.ceil(each.table / 2) : each.table, `table of ${cells} cells`, {
+        kind: "table",
+        cells,
+      }),
     ),
     ...reversionInput.all(set).map(
       (input): ScoreCase => ({

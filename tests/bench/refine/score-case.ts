@@ -5,6 +5,7 @@ import { drivenCells } from "./driven-cells.js";
 import { type Estimate, estimate } from "./estimate.js";
 import { executedError } from "./executed-error.js";
 import { oracle } from "./oracle.js";
+import { PARTIAL } from "./pools.js";
 import { type Region, regionsOf } from "./regions.js";
 
 /** One cell of one case: all errors are ln of a flow over the true one. */
@@ -39,6 +40,10 @@ export interface CaseScore {
   readonly seconds: { readonly [part: string]: number };
 }
 
+/** The oracle is asked where a target speaks of it; on coarse tables it would answer another question. */
+const asksOracle = ({ what, group }: ScoreCase): boolean =>
+  what.kind === "clean" || (what.kind === "trouble" && PARTIAL.has(group));
+
 const clock = (): number => performance.now() / 1e3;
 
 /** Plays a case and scores every method on it. */
@@ -46,8 +51,7 @@ export function scoreCase(given: ScoreCase): CaseScore {
   const start = clock();
   const played = playCase(given);
   const simulated = clock();
-  // The oracle knows clean cars only; on the reversion input and coarse tables it would answer another question.
-  const told = given.what.kind === "clean" || given.what.kind === "trouble" ? oracleOf(played) : undefined;
+  const told = asksOracle(given) ? oracleOf(played) : undefined;
   const oracled = clock();
   const estimated = estimate(played.table, played.logs, {}, played.withoutLambda);
   const refined = clock();

@@ -4,8 +4,9 @@
 //   options: --each N (cars of each family, trouble and table size), --group TEXT (groups whose name holds it), --workers N (1),
 //            --library DIR (the library of another tree), --landed (writes the figures to landed.json beside this, as what was there before)
 //            --cases FILE (every case's figures, one a line; development only)
+//            --store FILE (keeps scored cases, so that a run can be stopped and carried on), --seconds N (stops after so long; with --store)
 import { spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { appendFileSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -20,6 +21,8 @@ const { values } = parseArgs({
     group: { type: "string" },
     library: { type: "string" },
     cases: { type: "string" },
+    store: { type: "string" },
+    seconds: { type: "string", default: "1e9" },
     workers: { type: "string", default: "1" },
   },
 });
@@ -43,7 +46,7 @@ const { specialRows } = await load("special-rows.ts");
 const each = values.each === undefined ? undefined : Number(values.each);
 const counts =
   set === "held-out"
-    ? { clean: each ?? 5, trouble: each ?? 12, table: each ?? 8, special: each ?? 8 }
+    ? { clean: each ?? 5, trouble: each ?? 8, table: each ?? 8, special: each ?? 6 }
     : { clean: each ?? 2, trouble: each ?? 3, table: each ?? 2, special: each ?? 1 };
 const wanted = (name) => values.group === undefined || name.includes(values.group);
 const cases = [
@@ -53,22 +56,30 @@ const cases = [
 
 /** Runs the cases on workers; the order of arrival depends on the machine, the result must not. */
 async function scored() {
-  const scores = new Map();
-  let next = 0;
+  const scores = stored();
+  const left = cases.map((_, i) => i).filter((i) => !scores.has(i));
+  const until = Date.now() + 1e3 * Number(values.seconds);
   const one = () =>
     new Promise((done, fail) => {
       const child = spawn(process.execPath, [worker], { stdio: ["pipe", "pipe", "inherit"] });
       let current = -1;
       const feed = () => {
-        current = next++;
-        if (current < cases.length) child.stdin.write(`${JSON.stringify(cases[current])}\n`);
+        current = Date.now() < until ? (left.shift() ?? -1) : -1;
+        if (current >= 0) child.stdin.write(`${JSON.stringify(cases[current])}\n`);
         else child.stdin.end();
       };
       let rest = "";
       child.stdout.on("data", (chunk) => {
         rest += chunk;
         for (let end = rest.indexOf("\n"); end >= 0; end = rest.indexOf("\n")) {
-          scores.set(current, JSON.parse(rest.slice(0, end)));
+          const score = JSON.parse(rest.slice(0, end));
+          scores.set(current, score);
+          if (values.store !== undefined) {
+            appendFileSync(
+              values.store,
+              `${JSON.stringify({ key: JSON.stringify(cases[current]), score })}\n`,
+            );
+          }
           rest = rest.slice(end + 1);
           if (process.stderr.isTTY) process.stderr.write(`\r${scores.size}/${cases.length}`);
           feed();
@@ -81,7 +92,24 @@ async function scored() {
       feed();
     });
   await Promise.all(Array.from({ length: Number(values.workers) }, one));
+  if (left.length > 0) {
+    console.log(`${left.length} of ${cases.length} cases left`);
+    process.exit(3);
+  }
   return cases.map((_, i) => scores.get(i));
+}
+
+/** Cases that an earlier run scored, by their number. */
+function stored() {
+  if (values.store === undefined || !existsSync(values.store)) return new Map();
+  const lines = readFileSync(values.store, "utf8")
+    .trimEnd()
+    .split("\n")
+    .filter((line) => line !== "");
+  const byKey = new Map(lines.map((line) => JSON.parse(line)).map(({ key, score }) => [key, score]));
+  return new Map(
+    cases.flatMap((one, i) => (byKey.has(JSON.stringify(one)) ? [[i, byKey.get(JSON.stringify(one))]] : [])),
+  );
 }
 
 const started = Date.now();
