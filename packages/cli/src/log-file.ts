@@ -6,7 +6,7 @@ import { type LogOutcome, SAMPLE_BYTES, sumUpLog } from "bellmouth/stage";
 /** One log to read. */
 export interface LogTask {
   readonly document: RefineDocument;
-  readonly meter: "new" | "old";
+  readonly meter: "new" | "present";
   /** As the document gives it, for messages. */
   readonly name: string;
   readonly path: string;

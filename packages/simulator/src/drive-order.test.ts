@@ -38,7 +38,7 @@ describe("orderedDrive", () => {
   });
 
   it("drives the old meter on its own table, which is right and means less air", () => {
-    const old = orderedDrive({ ...order, meter: "old", table: { kind: "factory" } }).files;
+    const old = orderedDrive({ ...order, meter: "present", table: { kind: "factory" } }).files;
     expect(old["table.csv"]).toBe(old["truth.csv"]);
     const now = flows(orderedDrive(order).files["truth.csv"]);
     expect(flows(old["truth.csv"])[5]! / now[5]!).toBeCloseTo(0.68, 4);

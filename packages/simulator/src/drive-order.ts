@@ -16,7 +16,7 @@ export interface DriveOrder {
   /** Name of one of `developmentCars`. */
   readonly car: string;
   /** The meter before the swap, whose table is right, or the new one. */
-  readonly meter: "old" | "new";
+  readonly meter: "present" | "new";
   readonly seed: number;
   /** [s] */
   readonly duration: number;
@@ -72,7 +72,7 @@ export function orderedDrive(order: DriveOrder): OrderedDrive {
     });
   }
   const old = withOldMeter(named);
-  const metered = order.meter === "old" ? old.car : named;
+  const metered = order.meter === "present" ? old.car : named;
   const control = { ...metered.control, ...order.control };
   // A sensor that tells rich from lean only makes a switching control of any.
   const car = {
@@ -125,7 +125,7 @@ const PLAN_STREAM = 0x706c616e;
 
 function tableOf(order: DriveOrder, car: CarSpec, factory: TransferCurve): TransferCurve {
   const { table } = order;
-  if (order.meter === "old") return factory;
+  if (order.meter === "present") return factory;
   if (table.kind === "factory") return car.meter.trueCurve;
   if (table.kind === "planned") {
     return plannedTable(car.meter.trueCurve, usualPlanError, seededRandom(PLAN_STREAM), { rms: table.error });

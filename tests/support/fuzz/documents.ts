@@ -158,13 +158,13 @@ options:
     parts: 240
     work: [{name: dyno session, cost: 420}, {name: tables, cost: 0}]
     gain: 1.0 kW ± 0.2 kW
-    room: {left: 31 g/s, chance-over: 0.1 %}
+    headroom: {left: 31 g/s, chance-over: 0.1 %}
   - name: cams
     parts: 890
     work: [{name: dyno session, cost: 420}, {name: fitting, cost: 350}]
     gain: 9 kW ± 1.5 kW
 together:
-  - {options: [housing, cams], room: {left: 14 g/s, chance-over: 1 %}}
+  - {options: [housing, cams], headroom: {left: 14 g/s, chance-over: 1 %}}
 `;
 
 const refineText = `bellmouth: refine 1

@@ -9,6 +9,7 @@ import {
   type SourceTree,
   shown,
 } from "../text/index.js";
+import { keyNow, wordNow } from "./former-words.js";
 
 type Issue = z.core.$ZodIssue;
 
@@ -46,10 +47,13 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
   if (issue.code === "unrecognized_keys") {
     const known = issue.message.split(", ");
     return issue.keys.slice(0, MOST_FAULTS).map((key) => {
-      const near = nearest(key, known);
+      const former = keyNow(key, known);
+      const near = former?.now ?? nearest(key, known);
       return {
         code: "E_SCHEMA" as const,
-        message: `'${shown(key)}' is not a key of this block${didYouMean(key, known)}`,
+        message: `'${shown(key)}' is not a key of this block${
+          former === undefined ? didYouMean(key, known) : `: ${former.sentence}`
+        }`,
         accepted: issue.message,
         at: placeOf(source, pathText([...parts, key]), "key"),
         ...(near === undefined ? {} : { meant: pathText([...parts, near]) }),
@@ -75,7 +79,7 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
   }
   const hint =
     issue.code === "invalid_value" && typeof value === "string"
-      ? didYouMean(value, issue.values.map(String))
+      ? wordHint(value, issue.values.map(String))
       : "";
   return [
     {
@@ -86,6 +90,11 @@ function faultsOf(issue: Issue, above: readonly PathPart[], source: SourceTree):
       at: placeOf(source, path),
     },
   ];
+}
+
+function wordHint(word: string, accepted: readonly string[]): string {
+  const now = wordNow(word, accepted);
+  return now === undefined ? didYouMean(word, accepted) : `: '${now}' says it now`;
 }
 
 /**

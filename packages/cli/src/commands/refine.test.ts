@@ -125,13 +125,13 @@ describe("bellmouth refine", () => {
     const faulty = `${simulate}faults: { injectors: 96 % }\n`;
     writeFileSync(
       join(folder, "before.yaml"),
-      faulty.replace("meter: new", "meter: old").replace("planned-error: 5 %\n", ""),
+      faulty.replace("meter: new", "meter: present").replace("planned-error: 5 %\n", ""),
     );
     writeFileSync(join(folder, "after.yaml"), faulty.replace("seed: 5", "seed: 6"));
     expect((await call("simulate", "before.yaml", "--out", "before")).code).toBe(0);
     expect((await call("simulate", "after.yaml", "--out", "after")).code).toBe(0);
     const old =
-      "old-meter: { table: before/table.csv, signal: frequency, uncertainty: 1 %, logs: [before/drive.csv] }\n";
+      "present-meter: { table: before/table.csv, signal: frequency, uncertainty: 1 %, logs: [before/drive.csv] }\n";
     writeFileSync(join(folder, "both.yaml"), `${refine.replaceAll("drive/", "after/")}${old}`);
     const { code, stdout: out } = await call("refine", "both.yaml", "--out", "both");
     expect(code).toBe(0);

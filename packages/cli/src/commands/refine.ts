@@ -21,7 +21,7 @@ export const body: CommandBody = async (request, io) => {
       name: log,
       path: resolve(folder, log),
     });
-  const tasks = [...document.logs.map(task("new")), ...(document.oldMeter?.logs ?? []).map(task("old"))];
+  const tasks = [...document.logs.map(task("new")), ...(document.oldMeter?.logs ?? []).map(task("present"))];
   const outcomes = await sumUpLogs(tasks);
   const report = refineFromLogs(
     document,

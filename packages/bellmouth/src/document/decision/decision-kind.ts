@@ -19,26 +19,26 @@ function decisionSchema() {
   const gain = () =>
     uncertainField("power", {
       about:
-        "Brake power gained, with one standard uncertainty; left out when nobody has measured or reckoned it.",
+        "Brake power gained, with one standard uncertainty; left out when nobody has measured or computed it.",
       example: "3.1 kW ± 0.9 kW",
       range: { from: -1e6, to: 1e6 },
     }).optional();
-  const room = () =>
+  const headroom = () =>
     block(
       {
         left: quantityField("mass flow", {
-          about: "Flow left above the demand, from the plan; below zero when the demand is over.",
+          about: "Flow left above the demand, from the plan; below zero when the demand exceeds the table.",
           example: "32 g/s",
           range: { from: -5, to: 5 },
         }),
         "chance-over": quantityField("ratio", {
-          about: "Chance that the demand runs past the usable signal, from the plan.",
+          about: "Probability that the demand exceeds the usable signal, from the plan.",
           example: "1 %",
           range: { from: 0, to: 1 },
           percent: true,
         }),
       },
-      "Room that is left for the next change.",
+      "Headroom that remains after the change.",
     ).optional();
   const name = () => textLineField("Name of the change.", 80);
   return block({
@@ -63,7 +63,7 @@ function decisionSchema() {
           20,
         ),
         gain: gain(),
-        room: room(),
+        headroom: headroom(),
       }),
       "Changes to weigh.",
       1,
@@ -73,7 +73,7 @@ function decisionSchema() {
       block({
         options: listOf(name(), "Names of the changes done together.", 2, 20),
         gain: gain(),
-        room: room(),
+        headroom: headroom(),
       }),
       "Combinations to show; all changes together when left out.",
       1,
@@ -128,14 +128,14 @@ function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocumen
         parts: option.parts,
         work: option.work,
         gain: option.gain === undefined ? null : estimateOf(option.gain),
-        room: option.room === undefined ? null : roomOf(option.room),
+        room: option.headroom === undefined ? null : headroomOf(option.headroom),
       }),
     ),
     together: raw.together?.map(
       (one): TogetherOption => ({
         options: one.options,
         ...(one.gain === undefined ? {} : { gain: estimateOf(one.gain) }),
-        ...(one.room === undefined ? {} : { room: roomOf(one.room) }),
+        ...(one.headroom === undefined ? {} : { room: headroomOf(one.headroom) }),
       }),
     ),
     units: { power: raw.units?.power ?? "kW", flow: raw.units?.flow ?? "g/s" },
@@ -155,7 +155,7 @@ function estimateOf(reading: UncertainReading<"power">): Estimate {
   };
 }
 
-const roomOf = (raw: {
+const headroomOf = (raw: {
   readonly left: QuantityReading<"mass flow">;
   readonly "chance-over": QuantityReading<"ratio">;
 }): RoomLeft => ({ flowLeft: raw.left.value, probabilityOver: raw["chance-over"].value });

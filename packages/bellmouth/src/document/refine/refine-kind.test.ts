@@ -97,7 +97,7 @@ describe("the refine document", () => {
 
   it("has a JSON Schema that names every key", () => {
     const schema = JSON.stringify(documentSchema(refineDocument));
-    for (const key of ["old-meter", "largest-change", "manifold-pressure"])
+    for (const key of ["present-meter", "largest-change", "manifold-pressure"])
       expect(schema).toContain(`"${key}"`);
   });
 });

@@ -33,11 +33,11 @@ const usualLargestChange = 0.2;
 function buildRefine(raw: RawRefine, context: BuildContext): RefineDocument | undefined {
   const table = buildTable(raw, context);
   const columns = buildColumns(raw, context);
-  const old = raw["old-meter"];
+  const old = raw["present-meter"];
   const oldCurve =
     old === undefined
       ? null
-      : context.attempt("old-meter.table", () =>
+      : context.attempt("present-meter.table", () =>
           plainCurve(
             readAirflowTable(context.open(old.table), old.signal, { file: context.nameOf(old.table) }),
             old.uncertainty.value,

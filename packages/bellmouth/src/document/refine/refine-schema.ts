@@ -123,15 +123,15 @@ export function refineSchema() {
       "untimed: the logs have no time; each row is taken as steady, on its own.",
     ).optional(),
     trims: choiceField(["logged", "off"], "off: lambda feedback was off, or the ECU has none.").optional(),
-    "old-meter": block({
-      table: fileField("The old meter's own table.", "present-airflow.csv"),
+    "present-meter": block({
+      table: fileField("The present meter's own table.", "present-airflow.csv"),
       signal: signalKind(),
       uncertainty: uncertainty(),
-      logs: listOf(fileField("A log of a drive with the old meter.", "before.csv"), "Logs.", 1, 50),
+      logs: listOf(fileField("A log of a drive with the present meter.", "before.csv"), "Logs.", 1, 50),
     })
       .meta({
         description:
-          "Drives with the old meter and its table, on the same injectors and fuel: what the fuel side gets wrong shows there too and is taken off.",
+          "Drives with the present meter (the one before the swap) and its table, on the same injectors and fuel: what the fuel side gets wrong shows there too and is taken off.",
       })
       .optional(),
     "largest-change": quantityField("ratio", {

@@ -14,7 +14,7 @@ export interface SimulateDocument {
   /** Name of an invented car; which there are is known to whoever simulates. */
   readonly car: string;
   /** Which of the car's two meters: the one before the swap, whose table is right, or the new one. */
-  readonly meter: "old" | "new";
+  readonly meter: "present" | "new";
   /** All chance of the drive comes from here. */
   readonly seed: number;
   readonly duration: Time;

@@ -101,7 +101,12 @@ between-drives: 0.9 %
       "planned-error",
       "E_SCHEMA",
     ],
-    ["a table for the old meter", text.replace("meter: new", "meter: old"), "planned-error", "E_SCHEMA"],
+    [
+      "a table for the present meter",
+      text.replace("meter: new", "meter: present"),
+      "planned-error",
+      "E_SCHEMA",
+    ],
     ["gauge pressure", text.replace("98.5 kPa absolute", "2 kPa gauge"), "barometer", "E_UNIT"],
     ["a bare number", text.replace("25 min", "25"), "duration", "E_UNIT"],
     ["an unknown road", text.replace("town", "forest"), "roads[1]", "E_SCHEMA"],

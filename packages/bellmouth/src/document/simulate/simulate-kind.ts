@@ -43,13 +43,13 @@ function buildSimulate(raw: RawSimulate, context: BuildContext): SimulateDocumen
 
 function buildTable(raw: RawSimulate, context: BuildContext): SimulateDocument["table"] | undefined {
   const error = raw["planned-error"];
-  if (raw.meter === "old") {
+  if (raw.meter === "present") {
     for (const key of ["table", "planned-error"] as const) {
       if (raw[key] === undefined) continue;
       context.fault(key, {
         code: "E_SCHEMA",
-        message: "the old meter is driven on its own table",
-        accepted: "no 'table' and no 'planned-error' beside 'meter: old'",
+        message: "the present meter is driven on its own table",
+        accepted: "no 'table' and no 'planned-error' beside 'meter: present'",
       });
       return undefined;
     }

@@ -21,8 +21,8 @@ export function simulateSchema() {
     title: textLineField("What this drive is."),
     car: textLineField("Name of an invented car; the command lists them when it does not know one.", 40),
     meter: choiceField(
-      ["old", "new"],
-      "old: the meter before the swap, whose table is right; new: the meter whose table is planned.",
+      ["present", "new"],
+      "present: the meter before the swap, whose table is right; new: the meter whose table is planned.",
     ),
     seed: wholeField("All chance of the drive; the same number gives the same log.", 0, 2 ** 31 - 1),
     duration: quantityField("time", {

@@ -6,7 +6,7 @@ const text = `bellmouth: decision 1
 title: Housing and cams
 currency: EUR
 options:
-  - { name: housing, parts: 240, work: [{ name: dyno, cost: 400 }], gain: 1 kW ± 0.2 kW, room: { left: 31 g/s, chance-over: 0.1 % } }
+  - { name: housing, parts: 240, work: [{ name: dyno, cost: 400 }], gain: 1 kW ± 0.2 kW, headroom: { left: 31 g/s, chance-over: 0.1 % } }
   - { name: cams, parts: 900, work: [{ name: dyno, cost: 400 }, { name: fitting, cost: 300 }], gain: 9 kW ± 1.5 kW }
 `;
 const read = (source: string) => readDocument([decisionDocument], source, { file: "d.yaml" });

@@ -50,7 +50,7 @@ const PIECE_ROWS = 50_000;
  */
 export function sumUpLog(
   document: RefineDocument,
-  meter: "new" | "old",
+  meter: "new" | "present",
   name: string,
   sample: Uint8Array | string,
   source: LogSource,

@@ -62,7 +62,7 @@ function oldScale(document: RefineDocument, old: readonly LogOutcome[]): RefineR
       code: "E_TOO_LITTLE_DATA",
       message: "the old meter's drives were not read",
       accepted: "an outcome for each of the old meter's logs",
-      at: { path: "old-meter.logs" },
+      at: { path: "present-meter.logs" },
     });
   return fuelScaleFrom(curve, old.map((one) => one.sums).reduce(mergeSums, emptySums(curve)));
 }

@@ -36,7 +36,7 @@ export const driveResult = () =>
     ...head("drive 1"),
     kind: word("simulated drive"),
     car: text(),
-    meter: word("old", "new"),
+    meter: word("present", "new"),
     seed: whole(),
     faults: partOf<SimulateDocument["faults"]>()(z.record(z.string(), z.unknown())),
     /** Kind of the meter's signal. */
