@@ -1,7 +1,7 @@
 import { type ChannelName, ruleOf } from "./channels.js";
 import type { Column, Dialect } from "./dialect.js";
 import type { CorpusFile } from "./file.js";
-import { sensesOf } from "./lexicon.js";
+import { LEXICON, sensesOf } from "./lexicon.js";
 import { MEANINGS, type Meaning } from "./meaning.js";
 import { DIGITS, FORMATS, type NumberFormat } from "./number-format.js";
 import { isPlausible, risesWith, type World } from "./plausible.js";
@@ -53,6 +53,7 @@ const TABLE_ONLY: ReadonlySet<ChannelName> = new Set([
 /** A second bank is meant only where a name stands twice; a table holds what tables of its kind hold. */
 function mayHold(channel: ChannelName, column: Column, dialect: Dialect): boolean {
   if (channel === column.channel) return true;
+  if (dialect.headless) return !TABLE_ONLY.has(channel) && !channel.endsWith(" 2");
   if (dialect.holds !== undefined) return dialect.holds.includes(channel);
   if (TABLE_ONLY.has(channel)) return false;
   return !channel.endsWith(" 2") || dialect.columns.filter((c) => c.name === column.name).length > 1;
@@ -60,7 +61,11 @@ function mayHold(channel: ChannelName, column: Column, dialect: Dialect): boolea
 
 /** Columns that head the same way: another channel, another meaning, the same name and unit. */
 export function rivalColumns(column: Column, dialect: Dialect): readonly Column[] {
-  return sensesOf(column.name, column.channel).flatMap(({ name, channel, family }): readonly Column[] => {
+  // Without a line of names a column may be anything that its numbers allow.
+  const senses = dialect.headless
+    ? LEXICON.filter((e) => e.language === "en")
+    : sensesOf(column.name, column.channel);
+  return senses.flatMap(({ name, channel, family }): readonly Column[] => {
     if (!mayHold(channel, column, dialect)) return [];
     if (channel === "extra") return [{ ...column, name, channel, meaning: WRITTEN }];
     const rule = ruleOf(channel, dialect.kind);
@@ -203,10 +208,10 @@ function distinct(readings: readonly Reading[]): number {
 }
 
 /** What each column of a file leaves open. Columns of text (drivers, dates) are certain. */
-export function statuses(file: CorpusFile): readonly Status[] {
+export function statuses(file: CorpusFile, every = allReadings(file)): readonly Status[] {
   const { columns, tells } = file.dialect;
   const twoMeters = columns.some((c) => c.channel === "airflow 2") && !tells;
-  return allReadings(file).map((readings, j) => {
+  return every.map((readings, j) => {
     const column = columns[j]!;
     if (!numeric(column)) return "certain";
     // Parts of the air or the whole of it twice: without a comment both print the same bytes.

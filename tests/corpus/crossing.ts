@@ -188,6 +188,8 @@ export function makeCrossing(index: number): CorpusFile {
     clock,
     columns,
     tells: chance.chance(0.5),
+    telling: chance.pick(["words", "sentence"] as const),
+    restarts: chance.chance(0.5),
   };
   const drive = inventDrive({
     seed: index,

@@ -41,11 +41,18 @@ export interface Dialect {
   readonly clock: ClockWriter;
   readonly encoding: Encoding;
   readonly lineEnd: "\n" | "\r\n" | "\r";
-  readonly comment: "#" | "//" | ";" | "%";
+  /** Mark of a comment line; lines stand bare when empty. */
+  readonly comment: "#" | "//" | ";" | "%" | "";
   /** Comment lines that say nothing of the data. */
   readonly preamble: readonly string[];
   /** The file says in a comment what units leave open (stoichiometric ratio, barometer, counts, two air meters). */
   readonly tells: boolean;
+  /** Whether that is said in key words or in a sentence. */
+  readonly telling: "words" | "sentence";
+  /** Values alone, no line of names. */
+  readonly headless: boolean;
+  /** Every drive of a file counts its time from 0. */
+  readonly restarts: boolean;
   /** Both air meters carry a part of the air (true) or each the whole of it (false). */
   readonly airParts: boolean;
   /** Rows come every so many seconds and have no time; told in a comment or not. */
@@ -85,6 +92,9 @@ export const PLAIN: Omit<Dialect, "name" | "columns"> = {
   comment: "#",
   preamble: [],
   tells: false,
+  telling: "words",
+  headless: false,
+  restarts: false,
   airParts: true,
   quote: "needed",
   missing: "",

@@ -322,6 +322,47 @@ const values: DialectEntry[] = [
     ],
   },
   {
+    name: "drivers in one file, each from 0",
+    columns: FULL,
+    features: { restarts: true },
+    extend: (c) => [
+      textColumn(
+        "Segment",
+        rows((i) => (i < 100 ? "1" : "2")),
+        "split",
+      ),
+      ...c,
+    ],
+  },
+  { name: "no time, pace not told", columns: FULL.replace("time:s;", "") },
+  {
+    name: "title lines without a mark",
+    columns: FULL,
+    features: { preamble: ["Drive of the invented estate", "second gear, dry road"], comment: "" },
+  },
+  {
+    name: "title lines and units row, semicolons",
+    columns: METRIC,
+    features: {
+      ...comma,
+      preamble: ["Fahrt;4", "Datum;2031-05-04"],
+      comment: "",
+      units: "row",
+      language: "de",
+    },
+  },
+  {
+    name: "AFR, scale told in a sentence",
+    columns: FULL.replace("lambda:lambda;", "lambda:afr 14.64:AFR:Wideband AFR;"),
+    features: { tells: true, telling: "sentence" },
+  },
+  {
+    name: "boost, barometer told in a sentence",
+    columns: FULL.replace("pressure:kPa absolute", "pressure:kPa gauge at 98600:kPa:Boost"),
+    features: { tells: true, telling: "sentence", comment: "//" },
+    drive: { boost: 60e3 },
+  },
+  {
     name: "trips in one file, German",
     columns: METRIC,
     features: { ...comma, language: "de" },

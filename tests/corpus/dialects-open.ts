@@ -106,4 +106,10 @@ export const OPEN: readonly DialectEntry[] = [
     columns: FULL.replace("airflow:g/s", "airflow:kg/h:-none-"),
     features: { ...comma, language: "it", encoding: "utf-16le" },
   },
+  { name: "no line of names", columns: FULL, features: { headless: true, units: "none" } },
+  {
+    name: "no line of names, tabs, decimal comma",
+    columns: SHORT,
+    features: { ...comma, separator: "\t", headless: true, units: "none" },
+  },
 ];

@@ -37,11 +37,24 @@ function twice(values: Float64Array): Float64Array {
   return Float64Array.from({ length: values.length * 2 }, (_, i) => values[i >> 1]!);
 }
 
+/** Times counted from the first row of each group. */
+export function sinceGroupStart(times: Float64Array, groups: readonly string[]): Float64Array {
+  const start = new Map<string, number>();
+  return times.map((t, i) => {
+    const group = groups[i]!;
+    if (!start.has(group)) start.set(group, t);
+    return t - start.get(group)!;
+  });
+}
+
 /** Prints a drive and reads every printed value back: what stands in the file to its last digit is the truth. */
 export function makeFile(dialect: Dialect, drive: DriveValues): CorpusFile {
   const turn = 4;
-  const values = columnsOf(drive, dialect).map((column, j) => {
+  const groups = dialect.columns.find((c) => c.role === "split")?.texts;
+  const values = columnsOf(drive, dialect).map((given, j) => {
     const isTime = dialect.columns[j]!.channel === "time";
+    const column =
+      isTime && dialect.restarts && groups !== undefined ? sinceGroupStart(given, groups) : given;
     const polled =
       dialect.polling === "all" || isTime ? column : poll(column, j, turn, dialect.polling === "held");
     return dialect.pairs ? twice(polled) : polled;
@@ -66,6 +79,6 @@ export function makeFile(dialect: Dialect, drive: DriveValues): CorpusFile {
     cells: printed,
     truth,
     rows,
-    drives: new Set(dialect.columns.find((c) => c.role === "split")?.texts ?? [""]).size,
+    drives: new Set(groups ?? [""]).size,
   };
 }

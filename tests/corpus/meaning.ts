@@ -11,7 +11,7 @@ export interface Meaning {
   toSI(written: number): number;
   fromSI(si: number): number;
   /** The line a file may carry to say what the spelling leaves open. */
-  readonly tells?: string;
+  readonly tells?: Telling;
   /** Counted only where anything at all is held possible. */
   readonly rare?: true;
   /** What a person would answer when asked. */
@@ -23,10 +23,16 @@ export interface Meaning {
   };
 }
 
+/** The same said in key words and in a sentence. */
+export interface Telling {
+  readonly words: string;
+  readonly sentence: string;
+}
+
 interface Options {
   readonly family?: string;
   readonly offset?: number;
-  readonly tells?: string;
+  readonly tells?: Telling;
   readonly rare?: true;
   readonly answer?: Meaning["answer"];
 }
@@ -78,7 +84,10 @@ const gauge = pressureUnits.flatMap(([id, spellings, factor]) =>
       {
         family: "gauge",
         offset: barometer,
-        tells: `barometer ${barometer / 1000} kPa`,
+        tells: {
+          words: `barometer ${barometer / 1000} kPa`,
+          sentence: `pressures are over the ambient pressure of ${barometer / 1000} kPa`,
+        },
         answer: { unit: `${id} gauge`, barometer },
       },
     ),
@@ -89,7 +98,7 @@ const STOICHIOMETRIC = [14.7, 14.64, 14.5, 14.1, 9.76] as const;
 const afr = STOICHIOMETRIC.map((scale) =>
   linear(`afr ${scale}`, "AFR | :1 | A/F | - | afr", 1 / scale, {
     family: "afr",
-    tells: `stoich ${scale}`,
+    tells: { words: `stoich ${scale}`, sentence: `AFR = lambda x ${scale}` },
     answer: { unit: "afr", scale },
   }),
 );
@@ -153,7 +162,7 @@ export const MEANINGS = {
     ...COUNTS.map(([steps, volts]) =>
       linear(`counts ${steps} at ${volts} V`, "counts | ADC | steps", volts / steps, {
         family: "counts",
-        tells: `${steps} counts = ${volts} V`,
+        tells: { words: `${steps} counts = ${volts} V`, sentence: `0 to ${volts} V is 0 to ${steps} counts` },
         answer: { unit: "counts", scale: volts / steps },
       }),
     ),

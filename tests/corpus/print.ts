@@ -23,6 +23,7 @@ export function writeHeader(
 ): { readonly head: string; readonly unit: string } {
   const name = writeName(column.name, dialect.nameStyle);
   const { unit } = column;
+  if (dialect.headless) return { head: "", unit: "" };
   if (unit === "") return { head: name, unit: "" };
   switch (dialect.units) {
     case "brackets":
@@ -88,14 +89,15 @@ export function writeComments(dialect: Dialect): readonly string[] {
   const lines = [...dialect.preamble];
   if (dialect.tells) {
     for (const { meaning } of dialect.columns) {
-      if (meaning.tells !== undefined && !lines.includes(meaning.tells)) lines.push(meaning.tells);
+      const line = meaning.tells?.[dialect.telling];
+      if (line !== undefined && !lines.includes(line)) lines.push(line);
     }
     if (dialect.columns.some((c) => c.channel === "airflow 2")) {
       lines.push(dialect.airParts ? "total air = bank 1 + bank 2" : "each air meter carries the total air");
     }
   }
   if (dialect.pace?.told) lines.push(`sample rate ${1 / dialect.pace.step} Hz`);
-  return lines.map((line) => `${dialect.comment} ${line}`);
+  return lines.map((line) => `${dialect.comment} ${line}`.trimStart());
 }
 
 function writeLine(cells: readonly string[], dialect: Dialect, widths?: readonly number[]): string {
@@ -118,7 +120,7 @@ function writeLine(cells: readonly string[], dialect: Dialect, widths?: readonly
 /** The file's text from its cells. */
 export function layOut(cells: Cells, dialect: Dialect): string {
   const heads = dialect.columns.map((c) => writeHeader(c, dialect));
-  const top = [heads.map((h) => h.head)];
+  const top = dialect.headless ? [] : [heads.map((h) => h.head)];
   if (dialect.units === "row") top.push(heads.map((h) => h.unit));
   const rows = cells[0]?.length ?? 0;
   const body: string[][] = [];

@@ -1,7 +1,7 @@
 import type { Status } from "./ambiguity.js";
 import { statuses } from "./ambiguity.js";
 import type { FileKind } from "./cars.js";
-import type { CorpusFile } from "./file.js";
+import { type CorpusFile, sinceGroupStart } from "./file.js";
 import { writeHeader, writeName } from "./print.js";
 import type { Answer, ColumnKey, Reader, ReaderRequest, ReaderResult, UsedColumn } from "./reading.js";
 
@@ -71,11 +71,16 @@ function faultOf(file: CorpusFile, at: number, used: UsedColumn, result: ReaderR
   const { channel, values } = file.truth[at]!;
   if (used.channel !== channel) return `read as ${used.channel}`;
   const inOrder = isTurned(file, result) ? values.toReversed() : values;
-  const truth = comparable(file, inOrder, used.values.length);
-  if (truth === undefined) return `${used.values.length} rows for ${values.length}`;
+  const whole = comparable(file, inOrder, used.values.length);
+  if (whole === undefined) return `${used.values.length} rows for ${values.length}`;
+  // Where drives are told apart, each may count its time from its own start.
+  const groups = file.dialect.columns.find((c) => c.role === "split")?.texts;
+  const perDrive = channel === "time" && groups?.length === whole.length;
+  const truth = perDrive ? sinceGroupStart(whole, groups) : whole;
+  const read = perDrive ? sinceGroupStart(used.values, groups) : used.values;
   let lost = 0;
   for (let i = 0; i < truth.length; i++) {
-    const [t, v] = [truth[i]!, used.values[i]!];
+    const [t, v] = [truth[i]!, read[i]!];
     if (Number.isNaN(t) && !Number.isNaN(v)) return `row ${i}: ${v} where the file has no value`;
     if (Number.isNaN(t)) continue;
     if (Number.isNaN(v)) lost++;
@@ -109,6 +114,8 @@ function scoreColumn(file: CorpusFile, at: number, status: Status, result: Reade
     const fault = used.map((u) => faultOf(file, at, u, result)).find((f) => f !== undefined);
     return fault === undefined ? ["right", ""] : ["wrong value", fault];
   }
+  // Without names, "which column is what?" is one question about the file.
+  if (result.refused !== undefined && file.dialect.headless) return ["asked rightly", result.refused];
   if (result.refused !== undefined) return ["refused", result.refused];
   if (ignored !== undefined)
     return column.channel === "extra" ? ["ignored rightly", ""] : ["told but dropped", ignored.text];
