@@ -32,6 +32,11 @@ const figure = (value, unit) => {
   return Math.abs(value) < 1e-10 ? "< 1e-10" : Number(value.toPrecision(2)).toString();
 };
 const cell = (text) => String(text).replaceAll("|", "\\|").replaceAll("\n", " ");
+// A row is read on its own, in any order: words that lean on the row before it are refused.
+for (const { id, what, source } of rows) {
+  if (/^(the same|its|their|and|as above)\b/i.test(what) || /^(the same|as above)\b/i.test(source))
+    throw new Error(`accuracy row ${id} leans on another row: "${what}", "${source}"`);
+}
 const areas = [...new Set(rows.map((row) => row.area))].sort();
 let text = `# Accuracy
 
@@ -41,6 +46,7 @@ What the computations are held against, and how far off they were found. This pa
 that it was not reached. Rows marked *from memory* are sanity checks and never guard alone.
 
 `;
+text += overview(rows);
 for (const area of areas) {
   text += `## ${area}\n\n| check | against | evidence | values | found | within | figure |\n| --- | --- | --- | ---: | ---: | ---: | --- |\n`;
   for (const row of rows.filter((candidate) => candidate.area === area)) {
@@ -60,4 +66,45 @@ if (process.argv.includes("--check")) {
 } else {
   writeFileSync(page, text);
   console.log(`docs/accuracy.md: ${rows.length} rows`);
+}
+
+/** The page in ten lines: of each subject the figure that lies nearest to its limit, and every figure that was missed. */
+function overview(all) {
+  const subjects = [
+    ["Air, flow through restrictions, units", ["Air", "Units", "Power"]],
+    ["Tables as the ECU executes them", ["Curves"]],
+    ["Transfer laws of sensors", ["Transfer law"]],
+    ["Velocity profile in the housing", ["Profile factor"]],
+    ["Uncertainty of rescaled tables, statistics", ["Uncertainty", "Statistics", "Least squares"]],
+    ["Air-temperature elements", ["Temperature elements"]],
+    ["Engine demand and headroom", ["Engine demand", "Headroom"]],
+    ["Restriction and trials", ["Restriction", "Trial"]],
+    ["Refinement from drives", ["Refinement"]],
+    ["Logs and the simulator", []],
+  ];
+  const placed = new Set(subjects.flatMap(([, names]) => names));
+  let out =
+    "| subject | rows | how far off, in the row nearest to its limit | against | missed |\n| --- | ---: | --- | --- | --- |\n";
+  for (const [subject, names] of subjects) {
+    const own = all.filter(({ area }) => (names.length === 0 ? !placed.has(area) : names.includes(area)));
+    if (own.length === 0) throw new Error(`the overview of docs/accuracy.md finds no rows for "${subject}"`);
+    const judged = own.filter(({ evidence, limit }) => evidence !== "from memory" && limit > 0);
+    const worst = judged.reduce((a, b) => (b.measured / b.limit > a.measured / a.limit ? b : a), judged[0]);
+    const missed = own.filter((row) => row.measured > row.limit);
+    out += `| ${subject} | ${own.length} | ${cell(worst.what)}: ${figure(worst.measured, worst.unit)} of ${Number(worst.limit.toPrecision(3))} accepted (${cell(worst.unit)}) | ${cell(worst.source)} | ${missed.length === 0 ? "none" : missedText(missed)} |\n`;
+  }
+  return `${out}\n`;
+}
+
+/** The farthest off first, three in words, the rest as a number: they stand marked in their section. */
+function missedText(missed) {
+  const worst = [...missed].sort((a, b) => b.measured / (b.limit || 1) - a.measured / (a.limit || 1));
+  const shown = worst
+    .slice(0, 3)
+    .map(
+      ({ what, measured, limit, unit }) =>
+        `${cell(what)}: ${figure(measured, unit)} for ${Number(limit.toPrecision(3))}`,
+    );
+  const more = worst.length > 3 ? `; and ${worst.length - 3} more rows` : "";
+  return `${shown.join("; ")}${more}`;
 }

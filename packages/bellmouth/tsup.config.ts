@@ -35,5 +35,5 @@ export default defineConfig({
   },
   // Bundled, because loading mathjs file by file costs about half a second and bundled about 60 ms
   // (docs/decisions/0002-dependencies.md). Their licences travel in dist/THIRD-PARTY.md.
-  noExternal: ["mathjs", "ml-levenberg-marquardt", "ml-matrix", "ml-regression", "papaparse", "yaml", "zod"],
+  noExternal: ["mathjs", "ml-matrix", "papaparse", "yaml", "zod"],
 });

@@ -70,7 +70,12 @@ describe("monotone cubic", () => {
       unit: "absolute on values of about 1, worst",
     } as const;
     accuracy({ id: "curve-pchip-rpn14", what: "monotone cubic on RPN 14", ...shared, ...value.result() });
-    accuracy({ id: "curve-pchip-rpn14-slope", what: "its slope", ...shared, ...slope.result() });
+    accuracy({
+      id: "curve-pchip-rpn14-slope",
+      what: "slope of the monotone cubic on RPN 14",
+      ...shared,
+      ...slope.result(),
+    });
   });
 
   it("reads a table as SciPy does, and straight lines as NumPy does", () => {
@@ -135,7 +140,7 @@ describe("monotone cubic", () => {
     });
     accuracy({
       id: "curve-pchip-random-slope",
-      what: "its slope",
+      what: "slope of the monotone cubic, random curves",
       source: SCIPY,
       ...shared,
       ...slope.result(),
@@ -210,6 +215,11 @@ describe("regridding", () => {
       ...shared,
       ...reached.result(),
     });
-    accuracy({ id: "curve-regrid-bound", what: "its proven lower bound", ...shared, ...bound.result() });
+    accuracy({
+      id: "curve-regrid-bound",
+      what: "proven lower bound on the executed error of fitted lines",
+      ...shared,
+      ...bound.result(),
+    });
   });
 });

@@ -38,7 +38,7 @@ describe("the demo's table as executed", () => {
     accuracy({
       id: "curve-demo-minimax-stored",
       area: "Curves",
-      what: "the same with the demo's storage step of 0.005 g/s",
+      what: "worst executed error of the demo's table in its storage step of 0.005 g/s, fitted over sampled breakpoints",
       evidence: "closed form",
       source: "half of sampling's error and half a step on the lowest flows",
       compared: 1,

@@ -161,7 +161,7 @@ describe("mean over centre velocity", () => {
         accuracy({
           ...row,
           id: `profile-held-out-${half + 1}-${band.name}-fours`,
-          what: `the same: worst mean of four neighbouring readings`,
+          what: `mean/centre ratio, ${band.name}, fitted on half ${half + 1}: worst mean of four neighbouring readings of the other half`,
           measured: worstOfFour(errors),
           limit: band.limit,
           unit: "%, worst",

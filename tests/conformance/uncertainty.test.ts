@@ -209,7 +209,7 @@ describe("a rescale's budget", () => {
     accuracy({
       ...row,
       id: "uncertainty-rescale-first-order-transition",
-      what: "the same in cells flagged laminar or transition, where a two-valued flow is far from first order",
+      what: "combined standard uncertainty, first order against 40,000 draws, cells flagged laminar or transition (a two-valued flow is far from first order)",
       compared: unclear.length,
       measured: Math.max(...unclear.map((value) => Math.exp(Math.abs(Math.log1p(value))))),
       limit: 2,
