@@ -1,16 +1,18 @@
 import { airDensity, type MoistAir } from "../../air/index.js";
 import { BellmouthError, requireNumber } from "../../fault/index.js";
 import { kelvins, pascals, type RotationalSpeed } from "../../units/index.js";
-import { quantile } from "../interval.js";
+import { stepOf } from "../reading-step.js";
 import { detectableShift } from "./power-of-trial.js";
 import { type ReducedRun, reduceRun } from "./reduce-run.js";
 import { requirePoints, requireRuns, type TrialRun } from "./run.js";
 import { type EffectOptions, pointEffects, pooledEffect, type RunEffect } from "./run-effect.js";
+import { orderCost } from "./run-order.js";
 import { requirePower, runsNeeded } from "./runs-needed.js";
+import { settledRuns } from "./settled.js";
 import type { PointEffect, TrialFlag, TrialOptions, TrialResult } from "./trial-result.js";
 
 const HOUR = 3600;
-/** Variance cost of the order from which it is worth a word [1]: doubt twice as wide as it need be. */
+/** Variance cost of the order from which it is worth a word [1]: intervals 1.4 times as wide as they need be. */
 const COSTLY_ORDER = 2;
 /** Spread of air density over the runs from which the correction itself is worth a word [1]. */
 const AIR_DIFFERS = 0.03;
@@ -19,8 +21,8 @@ const AIR_DIFFERS = 0.03;
  * Compares runs with an old and a new part, back to back.
  *
  * Each run is reduced to its values at the points (local regression) in common air; the runs, not their samples, are the
- * observations. Model: level at each point + effect + steady drift + the run's own deviation. The pooled effect is judged
- * from one number a run, each point's effect from the runs that cover it; degrees of freedom are runs less coefficients.
+ * observations. Model: level at each point + effect + the run's own deviation + a drift and a heat soak of unknown size (see
+ * `driftCandidates`) + what the step of the readings does. Claims and intervals use one level of confidence.
  *
  * @param runs    in any order; their time stamps [s] give it
  * @param options points [rev/s], quantity, power [1]
@@ -42,28 +44,45 @@ export function compareRuns(runs: readonly TrialRun[], options: TrialOptions): T
   requirePoints(options.points);
   const sorted = requireRuns(runs, options.quantity);
   const common = options.common ?? meanAir(sorted);
+  const step = readingStep(sorted, options);
   const reduced = sorted.map((run) =>
-    reduceRun(run, options.points, { quantity: options.quantity, window: windowOf(options), common }),
+    reduceRun(run, options.points, {
+      quantity: options.quantity,
+      window: windowOf(options),
+      common,
+      step: step.value ?? 0,
+    }),
   );
   const table = {
     values: reduced.map((one) => one.values),
     after: sorted.map((run) => run.side === "after"),
     time: sorted.map((run) => run.at as number),
+    rounding: reduced.map((one) => one.rounding),
+    step: step.value ?? 0,
   };
+  const settled = settledRuns(sorted);
   const model: EffectOptions = {
-    drift: options.drift ?? "linear",
+    drift: options.drift ?? "unknown",
+    settled: settled.all,
     confidence,
+    ...(options.soak === undefined ? {} : { soak: options.soak }),
     ...(options.repeatability === undefined ? {} : { repeatability: options.repeatability }),
   };
-  const pooled = pooledEffect(table, model);
-  const byPoint = pointEffects(table, model);
+  // Readings that are all alike and show no step of their own say nothing of their error.
+  const judged = <T extends RunEffect>(effect: T): T =>
+    step.value === null && effect.source === "runs" && !(scatterOf(table) > 0)
+      ? { ...effect, estimate: null, drift: null, runSd: null, source: "unknown" }
+      : effect;
+  const pooled = judged(pooledEffect(table, model));
+  const byPoint = pointEffects(table, model).map((one) => (one === null ? null : judged(one)));
+  const claim = claimOf(pooled, sorted, model);
   const sign = options.quantity === "pressure" ? -1 : 1;
   const points = options.points.map((speed, i) => pointEffect(speed, byPoint[i] ?? null, reduced, i, sign));
   const { estimate } = pooled;
   const shift =
     estimate === null
       ? null
-      : estimate.u * detectableShift(power, estimate.degreesOfFreedom, claimConfidence(confidence));
+      : estimate.u * detectableShift(power, estimate.degreesOfFreedom, confidence);
   return {
     kind: "trial result",
     quantity: options.quantity,
@@ -79,26 +98,70 @@ export function compareRuns(runs: readonly TrialRun[], options: TrialOptions): T
     points,
     drift: pooled.drift,
     runSd: pooled.runSd,
-    doubt: pooled.doubt,
-    claim: claimOf(estimate),
+    source: pooled.source,
+    step: step.value,
+    claim,
     detectable: shift,
     power,
-    orderCost: pooled.orderCost,
+    orderCost: orderCost(table),
     needed: neededRuns(options, pooled, model, power),
-    flags: flagsOf(sorted, reduced, pooled, options),
+    unsettled: settled.unsettled,
+    flags: flagsOf(sorted, reduced, pooled, { options, model, step, settled, orderCost: orderCost(table) }),
   };
 }
 
-/**
- * Confidence [1] at which a difference is claimed: a little over that of the intervals (96 % for 95 %), so that trials
- * without a difference claim one in at most 5 of 100 in spite of what is approximate in them.
- */
-export const claimConfidence = (confidence: number): number => 1 - 0.8 * (1 - confidence);
+/** Whether one side was driven first and the other after it, so that any change with time looks like the effect. */
+const oneSideFirst = (runs: readonly TrialRun[]): boolean =>
+  runs.filter((run, r) => r > 0 && run.side !== runs[r - 1]?.side).length < 2;
 
-function claimOf(estimate: RunEffect["estimate"]): TrialResult["claim"] {
-  if (estimate === null) return "none";
-  const half = quantile(claimConfidence(estimate.confidence), estimate.degreesOfFreedom) * estimate.u;
-  return estimate.value > half ? "rise" : estimate.value < -half ? "fall" : "none";
+/** Whether a heat soak is bounded by something other than the order of the runs. */
+const soakBounded = (model: EffectOptions): boolean =>
+  model.soak !== undefined || model.settled === true || model.drift === "none";
+
+/** A difference is claimed where the interval leaves out zero, and the order of the runs lets it be the part's. */
+function claimOf(effect: RunEffect, runs: readonly TrialRun[], model: EffectOptions): TrialResult["claim"] {
+  const { estimate } = effect;
+  if (estimate === null || estimate.from === null || estimate.to === null) return "cannot tell";
+  if (oneSideFirst(runs) && !soakBounded(model)) return "cannot tell";
+  return estimate.from > 0 ? "rise" : estimate.to < 0 ? "fall" : "none";
+}
+
+/** Step of the readings: stated, or found from the values of all runs; null where they are too few or too alike to show one. */
+function readingStep(
+  runs: readonly TrialRun[],
+  { quantity, step }: TrialOptions,
+): { readonly value: number | null; readonly found: boolean } {
+  if (step !== undefined) return { value: requireNumber(step, "step", "Pa or K", { from: 0 }), found: false };
+  // A gauge's own zero: vacuum or the barometer of the run; a thermometer's: 0 degC or 0 degF.
+  const zeros: readonly ((run: TrialRun) => number)[] =
+    quantity === "pressure"
+      ? [() => 0, (run) => run.air.pressure]
+      : [() => CELSIUS_ZERO, () => FAHRENHEIT_ZERO];
+  const steps = zeros.map((zero) =>
+    stepOf(runs.flatMap((run) => (run.samples[quantity] ?? []).map((value) => value - zero(run)))),
+  );
+  const known = steps.filter((one) => one !== null);
+  if (known.length < steps.length) return { value: null, found: false };
+  const value = known.reduce((most, one) => Math.max(most, one), 0);
+  return { value, found: value > 0 };
+}
+
+const CELSIUS_ZERO = 273.15;
+const FAHRENHEIT_ZERO = 273.15 - 32 / 1.8;
+
+/** Largest difference between runs of one side at one point. */
+function scatterOf(table: { readonly values: readonly (readonly number[])[]; readonly after: readonly boolean[] }): number {
+  let most = 0;
+  table.values.forEach((row, r) => {
+    table.values.forEach((other, k) => {
+      if (k >= r || table.after[k] !== table.after[r]) return;
+      row.forEach((value, i) => {
+        const apart = Math.abs(value - (other[i] as number));
+        if (apart > most && apart > 1e-9 * Math.abs(value)) most = apart;
+      });
+    });
+  });
+  return most;
 }
 
 function pointEffect(
@@ -154,7 +217,7 @@ function neededRuns(
 ): TrialResult["needed"] {
   if (options.wanted === undefined) return null;
   const wanted = requireNumber(options.wanted, "wanted", "Pa or K", { over: 0 });
-  if (pooled.runSd === null || !(pooled.runSd > 0)) return { wanted, perSide: null, order: [] };
+  if (pooled.runSd === null || !(pooled.runSd > 0)) return { wanted, perSide: null, order: [], power: null };
   const needed = runsNeeded(wanted, pooled.runSd, {
     power,
     confidence: model.confidence,

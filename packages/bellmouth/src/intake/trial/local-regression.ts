@@ -4,6 +4,9 @@ export interface LocalValue {
   readonly value: number;
   /** samples within the window [1] */
   readonly n: number;
+  /** slope and half the second derivative there, in units of y per window and per window squared; zero where not fitted */
+  readonly slope: number;
+  readonly bend: number;
 }
 
 /** Samples within the window from which a curved fit is kept apart from its noise. */
@@ -55,7 +58,7 @@ export function localValue(
     if (z <= 0) below = true;
     if (z >= 0) above = true;
   }
-  if (n < LEAST || !below || !above || places.size < 2) return { value: Number.NaN, n };
+  if (n < LEAST || !below || !above || places.size < 2) return { value: Number.NaN, n, slope: 0, bend: 0 };
   const line = m0 * m2 - m1 * m1;
   if (n >= CURVED_FROM && places.size > 3) {
     // Cramer's rule for the value at z = 0.
@@ -63,8 +66,12 @@ export function localValue(
     // Samples crowded on three places or fewer would leave the parabola undetermined: a line then.
     if (whole > 1e-9 * m0 * m2 * m4) {
       const top = v0 * (m2 * m4 - m3 * m3) - m1 * (v1 * m4 - v2 * m3) + m2 * (v1 * m3 - v2 * m2);
-      return { value: top / whole, n };
+      const tilt = m0 * (v1 * m4 - v2 * m3) - v0 * (m1 * m4 - m2 * m3) + m2 * (m1 * v2 - m2 * v1);
+      const curve = m0 * (m2 * v2 - m3 * v1) - m1 * (m1 * v2 - m2 * v1) + v0 * (m1 * m3 - m2 * m2);
+      return { value: top / whole, n, slope: tilt / whole, bend: curve / whole };
     }
   }
-  return line > 1e-12 * m0 * m2 ? { value: (v0 * m2 - v1 * m1) / line, n } : { value: Number.NaN, n };
+  return line > 1e-12 * m0 * m2
+    ? { value: (v0 * m2 - v1 * m1) / line, n, slope: (v1 * m0 - v0 * m1) / line, bend: 0 }
+    : { value: Number.NaN, n, slope: 0, bend: 0 };
 }

@@ -1,7 +1,9 @@
-import { BellmouthError } from "../../fault/index.js";
-import { linearLeastSquares, type Rows } from "../../fit/index.js";
+import type { Rows } from "../../fit/index.js";
 import type { Estimate } from "../estimate.js";
-import { interval } from "../interval.js";
+import { quantile } from "../interval.js";
+import { harmonicDamping } from "../reading-step.js";
+import { driftCandidates, statedDrift } from "./drift.js";
+import { type MixtureTerm, mixtureMean, mixtureOfRuns, mixtureQuantile } from "./run-covariance.js";
 import { adjustedRunMeans } from "./run-means.js";
 
 /** What is known beforehand of how well one run repeats another. */
@@ -14,8 +16,28 @@ export interface Repeatability {
   readonly degreesOfFreedom?: number;
 }
 
+/** A drift that is known beforehand to a standard uncertainty [Pa/s] or [K/s]. */
+export interface StatedDrift {
+  readonly perSecond: number;
+}
+
+/** Heat soak known beforehand: an error of the first run that dies away with time, the same in both sides. */
+export interface StatedSoak {
+  /** Standard uncertainty of its size at the first run [Pa] or [K], of the mean over the points. */
+  readonly sd: number;
+  /** Time in which it falls to 1/e [s]. */
+  readonly time: number;
+}
+
 export interface EffectOptions {
-  readonly drift: "linear" | "none";
+  /**
+   * "unknown": a drift and a heat soak of unknown size, each compared with the runs' own scatter (see `driftCandidates`).
+   * "linear": a straight drift of any size, which costs a degree of freedom. "none": the caller's claim.
+   */
+  readonly drift: "unknown" | "linear" | "none" | StatedDrift;
+  readonly soak?: StatedSoak;
+  /** True where the runs are known to have settled: no heat soak beside a straight drift. */
+  readonly settled?: boolean;
   readonly repeatability?: Repeatability;
   readonly confidence: number;
 }
@@ -27,41 +49,44 @@ export interface RunTable {
   readonly after: readonly boolean[];
   /** [s] */
   readonly time: readonly number[];
+  /** variance that each harmonic of the readings' rounding has in each value; see `ReducedRun.rounding` */
+  readonly rounding?: readonly (readonly (readonly number[])[])[];
+  /** step of the values, in their unit; 0 for none */
+  readonly step?: number;
 }
 
-/** Where the doubt about an effect comes from. */
-export type DoubtSource = "runs" | "runs and stated" | "stated" | "unknown";
+/** Where the uncertainty of an effect comes from. */
+export type UncertaintySource = "runs" | "runs and stated" | "stated" | "unknown";
 
 export interface RunEffect {
   /** after less before, in the unit of the values */
   readonly value: number;
   /** the same with its interval; null when nothing judges it */
   readonly estimate: Estimate | null;
-  /** change per hour that all runs share; null when it is not in the model */
+  /** change per hour that all runs share; null when it is not in the model as a coefficient */
   readonly drift: Estimate | null;
   /** standard deviation of a run about the model, in the unit of the values; null when unknown */
   readonly runSd: number | null;
-  readonly doubt: DoubtSource;
+  readonly source: UncertaintySource;
   /** before side at the middle of the trial, in the unit of the values */
   readonly level: number;
-  /** variance of the effect over that of the best order of as many runs [1] */
-  readonly orderCost: number;
 }
 
 const HOUR = 3600;
 
-/**
- * Whether a drift stands in the model: whenever the caller does not rule it out and three runs or more can tell it from
- * an effect. With exactly three nothing is then left to judge the scatter by, and a stated repeatability is needed.
- */
-const driftFits = (runs: number, options: EffectOptions): boolean => options.drift === "linear" && runs >= 3;
+/** Rounding of the runs' values: harmonics' variances of each run, and how much a run's point scatters over the mean. */
+export interface RunRounding {
+  readonly harmonics: Rows;
+  readonly step: number;
+  readonly noiseRatio: number;
+}
 
 /**
- * Effect of a part from one number a run: least squares on side and, where runs allow, a straight drift with time.
- * Degrees of freedom are runs less coefficients. The samples within a run, however many, never enter them.
+ * Effect of a part from one number a run. The samples within a run, however many, never enter the degrees of freedom.
  *
- * @param means  one value per run, any unit
- * @param shape  relative covariance of the values; the identity when all runs are alike
+ * @param means    one value per run, any unit
+ * @param shape    relative covariance of the values; the identity when all runs are alike
+ * @param rounding what the readings' step adds
  * @throws `E_SINGULAR` when the order of the runs cannot tell a drift from an effect
  */
 export function effectOfMeans(
@@ -69,44 +94,106 @@ export function effectOfMeans(
   table: Pick<RunTable, "after" | "time">,
   options: EffectOptions,
   shape?: Rows,
+  rounding?: RunRounding,
 ): RunEffect {
   const n = means.length;
-  const withDrift = driftFits(n, options);
   const middle = table.time.reduce((sum, t) => sum + t, 0) / n;
-  const design = table.after.map((after, r) => [
-    1,
-    after ? 1 : 0,
-    ...(withDrift ? [((table.time[r] as number) - middle) / HOUR] : []),
-  ]);
-  const root = shape === undefined ? undefined : inverseRoot(shape);
-  const whiten = (column: readonly number[]): number[] =>
-    root === undefined ? [...column] : times(root, column);
-  const columns = design[0]?.map((_, j) => whiten(design.map((row) => row[j] as number))) as number[][];
-  const whiteDesign = design.map((_, r) => columns.map((column) => column[r] as number));
-  const fit = linearLeastSquares(whiteDesign, whiten(means), { spread: "known" });
-  const covariance = fit.covariance as Rows;
-  const freedom = fit.degreesOfFreedom;
-  const { sd, degreesOfFreedom, doubt } = spreadOf(fit.sumOfSquares, freedom, options.repeatability);
-  const estimate = (i: number): Estimate | null =>
-    sd === null
+  // With two runs an effect and a drift are one number: the result is flagged, and no model would tell them apart.
+  const sloped = options.drift === "linear" && n >= 3;
+  const relative = shape ?? identity(n);
+  const stated = statedDrift(table.time, options);
+  const { repeatability } = options;
+  const columns = sloped ? 3 : 2;
+  // A repeatability without degrees of freedom is a fallback; one that was learned is pooled.
+  const uses = repeatability !== undefined && (repeatability.degreesOfFreedom !== undefined || n <= columns);
+  const terms = mixtureOfRuns({
+    values: means,
+    design: table.after.map((after, r) => [
+      1,
+      after ? 1 : 0,
+      ...(sloped ? [((table.time[r] as number) - middle) / HOUR] : []),
+    ]),
+    candidates: n >= 3 ? driftCandidates(table.time, relative, options) : [{ weight: 1, relative }],
+    ...(stated === undefined && rounding === undefined
+      ? {}
+      : { absolute: (sd: number) => absoluteCovariance(n, stated, rounding, table.after, sd) }),
+    ...(uses
+      ? { known: { sd: repeatability.sd, degreesOfFreedom: repeatability.degreesOfFreedom ?? null } }
+      : {}),
+  });
+  const freedom =
+    uses && repeatability.degreesOfFreedom === undefined
       ? null
-      : interval(
-          fit.parameters[i] as number,
-          sd * Math.sqrt(covariance[i]?.[i] as number),
-          degreesOfFreedom,
-          options.confidence,
-        );
-  const counts = [table.after.filter((is) => !is).length, table.after.filter((is) => is).length] as const;
+      : n - columns + (uses ? (repeatability.degreesOfFreedom ?? 0) : 0);
+  if (terms.length === 0) return plainEffect(means, table);
   return {
-    value: fit.parameters[1] as number,
-    estimate: estimate(1),
-    drift: withDrift ? estimate(2) : null,
-    runSd: sd,
-    doubt,
-    level: fit.parameters[0] as number,
-    orderCost: (covariance[1]?.[1] as number) / (1 / counts[0] + 1 / counts[1]),
+    value: mixtureMean(terms, 1),
+    estimate: estimateOf(terms, 1, freedom, options.confidence),
+    drift: sloped ? estimateOf(terms, 2, freedom, options.confidence) : null,
+    runSd: Math.sqrt(terms.reduce((sum, term) => sum + term.weight * term.sd ** 2, 0)),
+    source: !uses ? "runs" : n > columns ? "runs and stated" : "stated",
+    level: mixtureMean(terms, 0),
   };
 }
+
+/** Difference of the sides' means where nothing judges it. */
+function plainEffect(means: readonly number[], table: Pick<RunTable, "after">): RunEffect {
+  const mean = (side: boolean): number => {
+    const own = means.filter((_, r) => table.after[r] === side);
+    return own.reduce((sum, value) => sum + value, 0) / own.length;
+  };
+  const level = mean(false);
+  return { value: mean(true) - level, estimate: null, drift: null, runSd: null, source: "unknown", level };
+}
+
+function estimateOf(
+  terms: readonly MixtureTerm[],
+  j: number,
+  freedom: number | null,
+  confidence: number,
+): Estimate {
+  const from = mixtureQuantile(terms, j, (1 - confidence) / 2);
+  const to = mixtureQuantile(terms, j, (1 + confidence) / 2);
+  return {
+    value: mixtureMean(terms, j),
+    u: (to - from) / 2 / quantile(confidence, freedom),
+    from,
+    to,
+    degreesOfFreedom: freedom,
+    confidence,
+  };
+}
+
+/** Stated drift and soak, and rounding: runs of one side read nearly one pressure, so their rounding errors belong together. */
+function absoluteCovariance(
+  n: number,
+  stated: Rows | undefined,
+  rounding: RunRounding | undefined,
+  after: readonly boolean[],
+  sd: number,
+): number[][] {
+  const out = Array.from({ length: n }, (_, r) =>
+    Array.from({ length: n }, (_, k) => (stated?.[r]?.[k] as number) ?? 0),
+  );
+  if (rounding === undefined) return out;
+  const kept = (rounding.harmonics[0] ?? []).map((_, h) =>
+    harmonicDamping(h + 1, rounding.noiseRatio * sd, rounding.step),
+  );
+  for (let r = 0; r < n; r++) {
+    for (let k = 0; k < n; k++) {
+      if (after[r] !== after[k]) continue;
+      const row = out[r] as number[];
+      (rounding.harmonics[r] as readonly number[]).forEach((variance, h) => {
+        const other = rounding.harmonics[k]?.[h] as number;
+        row[k] = (row[k] as number) + (r === k ? variance : Math.sqrt(variance * other) * (kept[h] as number));
+      });
+    }
+  }
+  return out;
+}
+
+const identity = (n: number): number[][] =>
+  Array.from({ length: n }, (_, r) => Array.from({ length: n }, (_, k) => (r === k ? 1 : 0)));
 
 /**
  * Pooled effect over all points: each run is first brought to one number, its mean over the points (adjusted where a run
@@ -120,12 +207,52 @@ export function pooledEffect(
   options: EffectOptions,
 ): RunEffect & { readonly points: readonly number[] } {
   const adjusted = adjustedRunMeans(table.values, table.after);
-  const first = effectOfMeans(adjusted.means, table, options);
+  const rounding = pooledRounding(table, adjusted.points);
+  const first = effectOfMeans(adjusted.means, table, options, undefined, rounding);
   if (adjusted.complete) return { ...first, points: adjusted.points };
   // With points missing, runs differ in how well their mean is known: run variance plus their share of point noise.
-  const own = first.doubt === "runs" && first.runSd !== null ? first.runSd ** 2 : null;
+  const own = first.source === "runs" && first.runSd !== null ? first.runSd ** 2 : null;
   const shape = adjusted.shape(own);
-  return { ...effectOfMeans(adjusted.means, table, options, shape), points: adjusted.points };
+  return { ...effectOfMeans(adjusted.means, table, options, shape, rounding), points: adjusted.points };
+}
+
+/**
+ * Rounding of the runs' means over the points. Points of one curve are rounded independently where the curve crosses
+ * steps from one to the next, and alike where it stays within one.
+ */
+function pooledRounding(table: RunTable, points: readonly number[]): RunRounding | undefined {
+  const { rounding, step } = table;
+  if (rounding === undefined || step === undefined || !(step > 0)) return undefined;
+  const harmonics = rounding.map((run, r) => {
+    const own = points.filter((i) => (run[i] as readonly number[]).length > 0);
+    const read = own.map((i) => table.values[r]?.[i] as number);
+    const span = read.reduce((a, b) => Math.max(a, b), -Infinity) - read.reduce((a, b) => Math.min(a, b), Infinity);
+    const share = span <= step ? own.length : own.length ** 2;
+    return (run[own[0] as number] as readonly number[]).map(
+      (_, h) => own.reduce((sum, i) => sum + (run[i]?.[h] as number), 0) / share,
+    );
+  });
+  return { harmonics, step, noiseRatio: noiseRatio(table, points) };
+}
+
+/** Scatter of single points between runs of a side over that of the runs' means [1]: what the readings were rounded with. */
+function noiseRatio(table: RunTable, points: readonly number[]): number {
+  let single = 0;
+  let pooled = 0;
+  for (const side of [false, true]) {
+    const rows = table.values.filter((_, r) => table.after[r] === side);
+    const kept = points.filter((i) => rows.every((row) => !Number.isNaN(row[i] as number)));
+    const squares = (values: readonly number[]): number => {
+      const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+      return values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
+    };
+    if (kept.length === 0) continue;
+    single += kept.reduce((sum, i) => sum + squares(rows.map((row) => row[i] as number)), 0) / kept.length;
+    pooled += squares(
+      rows.map((row) => kept.reduce((sum, i) => sum + (row[i] as number), 0) / kept.length),
+    );
+  }
+  return pooled > 0 && single > pooled ? Math.sqrt(Math.min(single / pooled, points.length)) : 1;
 }
 
 /**
@@ -144,59 +271,15 @@ export function pointEffects(table: RunTable, options: EffectOptions): (RunEffec
     const kept = table.values.flatMap((row, r) => (Number.isNaN(row[i] as number) ? [] : [r]));
     const after = kept.map((r) => table.after[r] as boolean);
     if (!after.includes(true) || !after.includes(false)) return null;
+    const { rounding, step } = table;
     return effectOfMeans(
       kept.map((r) => table.values[r]?.[i] as number),
       { after, time: kept.map((r) => table.time[r] as number) },
       own,
+      undefined,
+      rounding === undefined || step === undefined || !(step > 0)
+        ? undefined
+        : { harmonics: kept.map((r) => rounding[r]?.[i] as readonly number[]), step, noiseRatio: 1 },
     );
   });
 }
-
-function spreadOf(
-  sumOfSquares: number,
-  freedom: number,
-  stated: Repeatability | undefined,
-): { readonly sd: number | null; readonly degreesOfFreedom: number | null; readonly doubt: DoubtSource } {
-  const known = stated?.degreesOfFreedom;
-  if (stated !== undefined && known !== undefined) {
-    const all = freedom + known;
-    const sd = Math.sqrt((sumOfSquares + known * stated.sd ** 2) / all);
-    return { sd, degreesOfFreedom: all, doubt: freedom > 0 ? "runs and stated" : "stated" };
-  }
-  if (freedom > 0) return { sd: Math.sqrt(sumOfSquares / freedom), degreesOfFreedom: freedom, doubt: "runs" };
-  if (stated !== undefined) return { sd: stated.sd, degreesOfFreedom: null, doubt: "stated" };
-  return { sd: null, degreesOfFreedom: 0, doubt: "unknown" };
-}
-
-/** L^-1 of the Cholesky factor: white = L^-1 y has unit covariance. */
-function inverseRoot(shape: Rows): number[][] {
-  const n = shape.length;
-  const lower = Array.from({ length: n }, () => new Array<number>(n).fill(0));
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = shape[i]?.[j] as number;
-      for (let k = 0; k < j; k++) sum -= (lower[i]?.[k] as number) * (lower[j]?.[k] as number);
-      if (i === j && !(sum > 0)) {
-        throw new BellmouthError({
-          code: "E_SINGULAR",
-          message: "the runs' covariance is not positive",
-          found: `${sum}`,
-          accepted: "runs that share points",
-        });
-      }
-      (lower[i] as number[])[j] = i === j ? Math.sqrt(sum) : sum / (lower[j]?.[j] as number);
-    }
-  }
-  const inverse = Array.from({ length: n }, () => new Array<number>(n).fill(0));
-  for (let j = 0; j < n; j++) {
-    for (let i = j; i < n; i++) {
-      let sum = i === j ? 1 : 0;
-      for (let k = j; k < i; k++) sum -= (lower[i]?.[k] as number) * (inverse[k]?.[j] as number);
-      (inverse[i] as number[])[j] = sum / (lower[i]?.[i] as number);
-    }
-  }
-  return inverse;
-}
-
-const times = (matrix: Rows, column: readonly number[]): number[] =>
-  matrix.map((row) => row.reduce((sum, value, k) => sum + value * (column[k] as number), 0));
