@@ -97,6 +97,7 @@ export function drawTrial(options) {
     speeds,
     order,
     runs,
+    meanDrop: (peakDrop * shape.reduce((a, b) => a + b, 0)) / shape.length,
     truth: { byPoint, pooled: byPoint.reduce((a, b) => a + b, 0) / byPoint.length },
   };
 }

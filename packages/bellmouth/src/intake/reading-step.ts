@@ -19,7 +19,7 @@ export function roundingHarmonics(step: number): number[] {
 
 /** What remains common to two readings of one value with independent noise: the share of harmonic h [1]. */
 export const harmonicDamping = (h: number, noise: number, step: number): number =>
-  Math.exp(-((2 * Math.PI * h * noise) / step) ** 2);
+  Math.exp(-(((2 * Math.PI * h * noise) / step) ** 2));
 
 /**
  * Correlation of the rounding errors of two readings [1]: 1 for the same value without noise.
@@ -39,7 +39,7 @@ export function roundingCorrelation(apart: number, noise: number): number {
 /** Share of a step within which a value counts as a multiple of it [1]. */
 const TOLERANCE = 1e-4;
 /** Different values from which a step found from readings is believed. */
-const ENOUGH = 3;
+const ENOUGH = 2;
 
 /**
  * Step that readings are multiples of, in their unit; null when they are too few or alike to show one, 0 when they

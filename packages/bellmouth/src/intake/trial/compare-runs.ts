@@ -5,15 +5,13 @@ import { stepOf } from "../reading-step.js";
 import { detectableShift } from "./power-of-trial.js";
 import { type ReducedRun, reduceRun } from "./reduce-run.js";
 import { requirePoints, requireRuns, type TrialRun } from "./run.js";
-import { type EffectOptions, pointEffects, pooledEffect, type RunEffect } from "./run-effect.js";
+import { CONFOUNDED, type EffectOptions, pointEffects, pooledEffect, type RunEffect } from "./run-effect.js";
 import { orderCost } from "./run-order.js";
 import { requirePower, runsNeeded } from "./runs-needed.js";
-import { settledRuns } from "./settled.js";
+import { type SettledRuns, settledRuns } from "./settled.js";
 import type { PointEffect, TrialFlag, TrialOptions, TrialResult } from "./trial-result.js";
 
 const HOUR = 3600;
-/** Variance cost of the order from which it is worth a word [1]: intervals 1.4 times as wide as they need be. */
-const COSTLY_ORDER = 2;
 /** Spread of air density over the runs from which the correction itself is worth a word [1]. */
 const AIR_DIFFERS = 0.03;
 
@@ -70,7 +68,7 @@ export function compareRuns(runs: readonly TrialRun[], options: TrialOptions): T
   };
   // Readings that are all alike and show no step of their own say nothing of their error.
   const judged = <T extends RunEffect>(effect: T): T =>
-    step.value === null && effect.source === "runs" && !(scatterOf(table) > 0)
+    step.value === null && effect.source === "runs"
       ? { ...effect, estimate: null, drift: null, runSd: null, source: "unknown" }
       : effect;
   const pooled = judged(pooledEffect(table, model));
@@ -149,21 +147,6 @@ function readingStep(
 const CELSIUS_ZERO = 273.15;
 const FAHRENHEIT_ZERO = 273.15 - 32 / 1.8;
 
-/** Largest difference between runs of one side at one point. */
-function scatterOf(table: { readonly values: readonly (readonly number[])[]; readonly after: readonly boolean[] }): number {
-  let most = 0;
-  table.values.forEach((row, r) => {
-    table.values.forEach((other, k) => {
-      if (k >= r || table.after[k] !== table.after[r]) return;
-      row.forEach((value, i) => {
-        const apart = Math.abs(value - (other[i] as number));
-        if (apart > most && apart > 1e-9 * Math.abs(value)) most = apart;
-      });
-    });
-  });
-  return most;
-}
-
 function pointEffect(
   speed: RotationalSpeed,
   effect: RunEffect | null,
@@ -195,7 +178,7 @@ function windowOf(options: TrialOptions): number {
       at: { path: "window" },
     });
   }
-  return Math.min(...gaps);
+  return gaps.reduce((least, gap) => Math.min(least, gap));
 }
 
 /** Mean barometer, temperature and humidity of the runs: corrections are then as small as they can be. */
@@ -221,32 +204,53 @@ function neededRuns(
   const needed = runsNeeded(wanted, pooled.runSd, {
     power,
     confidence: model.confidence,
-    drift: model.drift,
+    drift: model.drift === "linear" || model.drift === "none" ? model.drift : "unknown",
+    ...(options.swaps === undefined ? {} : { swaps: options.swaps }),
+    ...(pooled.source === "stated" && options.repeatability?.degreesOfFreedom === undefined
+      ? {}
+      : { degreesOfFreedom: pooled.estimate?.degreesOfFreedom ?? undefined }),
   });
-  return { wanted, perSide: needed?.perSide ?? null, order: needed?.order ?? [] };
+  return {
+    wanted,
+    perSide: needed?.perSide ?? null,
+    order: needed?.order ?? [],
+    power: needed?.power ?? null,
+  };
+}
+
+interface FlagInputs {
+  readonly options: TrialOptions;
+  readonly model: EffectOptions;
+  readonly step: { readonly value: number | null; readonly found: boolean };
+  readonly settled: SettledRuns;
+  readonly orderCost: number;
 }
 
 function flagsOf(
   runs: readonly TrialRun[],
   reduced: readonly ReducedRun[],
   pooled: ReturnType<typeof pooledEffect>,
-  options: TrialOptions,
+  { options, model, step, settled, orderCost: cost }: FlagInputs,
 ): TrialFlag[] {
-  const times = runs.map((run) => run.at as number);
   const densities = runs.map((run) => airDensity(run.air) as number);
+  const thinnest = densities.reduce((a, b) => Math.min(a, b));
+  const thickest = densities.reduce((a, b) => Math.max(a, b));
   const courses = new Set(runs.map((run) => run.course ?? ""));
   const flag = (is: boolean, name: TrialFlag): TrialFlag[] => (is ? [name] : []);
+  const last = runs[runs.length - 1] as TrialRun;
   return [
     ...flag(runs.length === 2, "single pair"),
-    ...flag(pooled.orderCost > COSTLY_ORDER, "order costs"),
-    ...flag(pooled.doubt === "stated", "stated repeatability"),
+    ...flag(oneSideFirst(runs) && !soakBounded(model), "one side first"),
+    ...flag(oneSideFirst(runs) && soakBounded(model) && runs.length > 2, "one side first, bounded"),
+    ...flag(settled.unsettled.length > 0, "not settled"),
+    ...flag(cost > CONFOUNDED, "order costs"),
+    ...flag(pooled.source === "stated", "stated repeatability"),
     ...flag(pooled.estimate === null, "no interval"),
-    ...flag(Math.max(...times) - Math.min(...times) > HOUR, "over an hour"),
+    ...flag(step.value === null, "readings alike"),
+    ...flag(step.found && !(pooled.runSd !== null && pooled.runSd > (step.value as number)), "step found"),
+    ...flag(last.at - (runs[0] as TrialRun).at > HOUR, "over an hour"),
     ...flag(courses.size > 1, "courses differ"),
-    ...flag(
-      options.quantity === "pressure" && Math.max(...densities) / Math.min(...densities) > 1 + AIR_DIFFERS,
-      "air differs",
-    ),
+    ...flag(options.quantity === "pressure" && thickest / thinnest > 1 + AIR_DIFFERS, "air differs"),
     ...flag(pooled.points.length < options.points.length, "points left out"),
     ...flag(
       reduced.some((one) => pooled.points.some((i) => Number.isNaN(one.values[i] as number))),

@@ -2,26 +2,41 @@ import type { Rows } from "../../fit/index.js";
 import type { CovarianceCandidate } from "./run-covariance.js";
 import type { EffectOptions } from "./run-effect.js";
 
-/**
- * Change over the whole trial that a straight drift may make, in standard deviations of a run [1], and their prior
- * probabilities. Chosen, see docs/decisions/0009-trial-drift.md: half for none, the rest spread evenly over the logarithm.
- */
-const DRIFTS: readonly (readonly [size: number, weight: number])[] = [
-  [0, 0.4],
-  [1, 0.2],
-  [3, 0.2],
-  [10, 0.1],
-  [40, 0.1],
-];
+type Sizes = readonly (readonly [size: number, weight: number])[];
 
-/** The same for heat soak: its size at the first run. */
-const SOAKS: readonly (readonly [size: number, weight: number])[] = [
-  [0, 0.6],
-  [2, 0.2],
-  [8, 0.2],
+/**
+ * Change over the whole trial that a straight drift may make, in standard deviations of a run [1], with prior
+ * probabilities. Chosen by simulation, see docs/decisions/0009-trial-drift.md. An order that keeps a drift out of the
+ * comparison needs it for the scatter alone; where the order cannot, the effect is as unsure as the drift.
+ */
+const DRIFTS_KEPT_OUT: Sizes = [
+  [0, 0.7],
+  [3, 0.15],
+  [12, 0.1],
+  [50, 0.05],
 ];
-/** Times in which soak falls to 1/e [s]: 5 and 15 minutes. Common practice, no source. */
-const SOAK_TIMES = [300, 900] as const;
+const DRIFTS_LIKE_THE_EFFECT: Sizes = [
+  [0, 0.2],
+  [2, 0.4],
+  [8, 0.3],
+  [30, 0.1],
+];
+/** The same for heat soak: its size at the first run. */
+const SOAKS: Sizes = [
+  [0, 0.8],
+  [4, 0.1],
+  [12, 0.1],
+];
+/** Time in which a soak of unknown size falls to 1/e [s]. Common practice, no source. */
+const SOAK_TIME = 600;
+const NOTHING: Sizes = [[0, 1]];
+
+export interface DriftPrior extends Pick<EffectOptions, "drift" | "soak" | "settled"> {
+  /** whether the order of the runs makes a straight drift look much like the effect */
+  readonly confounded: boolean;
+  /** degrees of freedom that judge the scatter without a drift [1]; null when it is known */
+  readonly freedom: number | null;
+}
 
 /**
  * Covariances that runs may share beside their own scatter: a straight drift with time, and heat soak that dies away,
@@ -30,26 +45,21 @@ const SOAK_TIMES = [300, 900] as const;
  * @param time     [s]
  * @param relative covariance of the runs without a drift [1]
  */
-export function driftCandidates(
-  time: readonly number[],
-  relative: Rows,
-  options: Pick<EffectOptions, "drift" | "soak" | "settled">,
-): CovarianceCandidate[] {
-  const drifts = options.drift === "unknown" ? DRIFTS : [[0, 1] as const];
-  const soaks = options.drift !== "unknown" || options.settled || options.soak !== undefined ? [[0, 1] as const] : SOAKS;
+export function driftCandidates(time: readonly number[], relative: Rows, prior: DriftPrior): CovarianceCandidate[] {
+  const unknown = prior.drift === "unknown";
+  const drifts = unknown ? (prior.confounded ? DRIFTS_LIKE_THE_EFFECT : DRIFTS_KEPT_OUT) : NOTHING;
+  const soaks = !unknown || prior.settled || prior.soak !== undefined ? NOTHING : SOAKS;
   const first = Math.min(...time);
   const span = Math.max(...time) - first;
   const line = time.map((t) => (t - first) / span - 0.5);
-  return drifts.flatMap(([drift, w1]) =>
-    soaks.flatMap(([soak, w2]) =>
-      (soak === 0 ? [SOAK_TIMES[0]] : SOAK_TIMES).map((fall) => {
-        const decay = time.map((t) => Math.exp(-(t - first) / fall));
-        return {
-          weight: (w1 * w2) / (soak === 0 ? 1 : SOAK_TIMES.length),
-          relative: plus(plus(relative, line, drift), decay, soak),
-        };
-      }),
-    ),
+  const decay = time.map((t) => Math.exp(-(t - first) / SOAK_TIME));
+  return drifts.flatMap(([drift, likely]) =>
+    soaks.flatMap(([soak, weight]) => {
+      // Shapes as many as the runs leave free would explain any scatter: two degrees must remain for a soak as well.
+      const shapes = (drift > 0 ? 1 : 0) + (soak > 0 ? 2 : 0);
+      if (prior.freedom !== null && shapes >= prior.freedom) return [];
+      return [{ weight: likely * weight, relative: plus(plus(relative, line, drift), decay, soak) }];
+    }),
   );
 }
 

@@ -82,7 +82,7 @@ export function mixtureOfRuns(model: RunModel): MixtureTerm[] {
   const highest = logged.reduce((most, one) => Math.max(most, one.log), Number.NEGATIVE_INFINITY);
   const terms = logged
     .map(({ log, term }) => ({ ...term, weight: Math.exp(log - highest) }))
-    .filter((term) => term.weight > 1e-9);
+    .filter((term) => term.weight > 1e-6);
   const total = terms.reduce((sum, term) => sum + term.weight, 0);
   return terms.map((term) => ({ ...term, weight: term.weight / total }));
 }
@@ -100,7 +100,8 @@ function spreads(
   const floor = Math.sqrt(still.reduce((sum, row, r) => sum + (row[r] as number), 0) / Math.max(1, still.length));
   const seen = plain.map((fit) => Math.sqrt(fit.squares / Math.max(1, freedom))).filter((sd) => sd > 0);
   const own = known === undefined ? seen : [...seen, known.sd];
-  const low = Math.log(own.reduce((least, sd) => Math.min(least, sd), floor > 0 ? floor : Number.POSITIVE_INFINITY) / 60);
+  const least = own.reduce((smallest, sd) => Math.min(smallest, sd), Number.POSITIVE_INFINITY);
+  const low = Math.log(Math.max(Number.isFinite(least) ? least : 0, floor) / 60);
   const high = Math.log(own.reduce((most, sd) => Math.max(most, sd), floor) * 60);
   const step = Math.min(STEP, 0.6 / Math.sqrt(freedom));
   const count = Math.max(1, Math.ceil((high - low) / step));
@@ -234,10 +235,23 @@ export function mixtureQuantile(terms: readonly MixtureTerm[], j: number, p: num
   });
   let low = reach.reduce((least, [from]) => Math.min(least, from), Number.POSITIVE_INFINITY);
   let high = reach.reduce((most, [, to]) => Math.max(most, to), Number.NEGATIVE_INFINITY);
-  for (let i = 0; i < 60 && high - low > 1e-10 * (Math.abs(high) + Math.abs(low)); i++) {
-    const middle = (low + high) / 2;
-    if (below(middle) < p) low = middle;
-    else high = middle;
+  if (!(high > low)) return low;
+  // False position (Illinois) between halvings: the function is smooth and each value of it is dear.
+  let [atLow, atHigh] = [below(low) - p, below(high) - p];
+  for (let i = 0; i < 60 && high - low > 1e-9 * (Math.abs(high) + Math.abs(low)); i++) {
+    const secant = (low * atHigh - high * atLow) / (atHigh - atLow);
+    const x = i % 3 === 2 || !(secant > low && secant < high) ? (low + high) / 2 : secant;
+    const value = below(x) - p;
+    if (Math.abs(value) < 1e-9) return x;
+    if (value < 0) {
+      low = x;
+      atLow = value;
+      atHigh /= 2;
+    } else {
+      high = x;
+      atHigh = value;
+      atLow /= 2;
+    }
   }
   return (low + high) / 2;
 }

@@ -5,6 +5,7 @@ import { harmonicDamping } from "../reading-step.js";
 import { driftCandidates, statedDrift } from "./drift.js";
 import { type MixtureTerm, mixtureMean, mixtureOfRuns, mixtureQuantile } from "./run-covariance.js";
 import { adjustedRunMeans } from "./run-means.js";
+import { orderCost } from "./run-order.js";
 
 /** What is known beforehand of how well one run repeats another. */
 export interface Repeatability {
@@ -73,6 +74,8 @@ export interface RunEffect {
 }
 
 const HOUR = 3600;
+/** Variance cost of the order from which a drift looks much like the effect [1]. */
+export const CONFOUNDED = 2;
 
 /** Rounding of the runs' values: harmonics' variances of each run, and how much a run's point scatters over the mean. */
 export interface RunRounding {
@@ -106,6 +109,11 @@ export function effectOfMeans(
   const columns = sloped ? 3 : 2;
   // A repeatability without degrees of freedom is a fallback; one that was learned is pooled.
   const uses = repeatability !== undefined && (repeatability.degreesOfFreedom !== undefined || n <= columns);
+  const exact = repeatability !== undefined && repeatability.degreesOfFreedom === undefined;
+  const freedom = n - columns + (uses ? (repeatability.degreesOfFreedom ?? 0) : 0);
+  const confounded = orderCost(table) > CONFOUNDED;
+  // Three runs in such an order leave one degree of freedom, which a drift of any size would explain.
+  if (options.drift === "unknown" && confounded && freedom < 2 && !(uses && exact)) return plainEffect(means, table);
   const terms = mixtureOfRuns({
     values: means,
     design: table.after.map((after, r) => [
@@ -113,7 +121,10 @@ export function effectOfMeans(
       after ? 1 : 0,
       ...(sloped ? [((table.time[r] as number) - middle) / HOUR] : []),
     ]),
-    candidates: n >= 3 ? driftCandidates(table.time, relative, options) : [{ weight: 1, relative }],
+    candidates:
+      n >= 3
+        ? driftCandidates(table.time, relative, { ...options, confounded, freedom: uses && exact ? null : freedom })
+        : [{ weight: 1, relative }],
     ...(stated === undefined && rounding === undefined
       ? {}
       : { absolute: (sd: number) => absoluteCovariance(n, stated, rounding, table.after, sd) }),
@@ -121,15 +132,12 @@ export function effectOfMeans(
       ? { known: { sd: repeatability.sd, degreesOfFreedom: repeatability.degreesOfFreedom ?? null } }
       : {}),
   });
-  const freedom =
-    uses && repeatability.degreesOfFreedom === undefined
-      ? null
-      : n - columns + (uses ? (repeatability.degreesOfFreedom ?? 0) : 0);
   if (terms.length === 0) return plainEffect(means, table);
+  const behind = uses && exact ? null : freedom;
   return {
     value: mixtureMean(terms, 1),
-    estimate: estimateOf(terms, 1, freedom, options.confidence),
-    drift: sloped ? estimateOf(terms, 2, freedom, options.confidence) : null,
+    estimate: estimateOf(terms, 1, behind, options.confidence),
+    drift: sloped ? estimateOf(terms, 2, behind, options.confidence) : null,
     runSd: Math.sqrt(terms.reduce((sum, term) => sum + term.weight * term.sd ** 2, 0)),
     source: !uses ? "runs" : n > columns ? "runs and stated" : "stated",
     level: mixtureMean(terms, 0),

@@ -28,6 +28,8 @@ export interface TrialRun {
   readonly air: MoistAir;
   /** Road and direction, where there is one: runs of different courses are flagged. */
   readonly course?: string;
+  /** How fast temperatures moved in the half minute before the pull [K/s]: shows whether heat soak had settled. */
+  readonly settling?: { readonly coolant?: number; readonly intake?: number };
   /** "log": samples along the pull, from which the values at the points are found. "points": one value per chosen point. */
   readonly form: "log" | "points";
   readonly samples: RunSamples;

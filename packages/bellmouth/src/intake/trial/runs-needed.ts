@@ -8,7 +8,12 @@ export interface RunsNeededOptions {
   readonly power: number;
   /** Of the interval [1]; 0.95 for the usual test. */
   readonly confidence: number;
-  readonly drift: "linear" | "none";
+  /** "unknown" plans for the intervals of `compareRuns`, which allow for a drift and a heat soak. */
+  readonly drift: "unknown" | "linear" | "none";
+  /** Degrees of freedom that runSd was found with [1]: the promise then holds over what it may truly be. Known when not given. */
+  readonly degreesOfFreedom?: number | undefined;
+  /** How often the part can be exchanged; "often" when not given. */
+  readonly swaps?: "often" | "few";
 }
 
 export interface RunsNeeded {

@@ -2,7 +2,7 @@ import type { MoistAir } from "../../air/index.js";
 import type { RotationalSpeed } from "../../units/index.js";
 import type { Estimate } from "../estimate.js";
 import type { TrialQuantity, TrialSide } from "./run.js";
-import type { DoubtSource, Repeatability } from "./run-effect.js";
+import type { EffectOptions, Repeatability, StatedSoak, UncertaintySource } from "./run-effect.js";
 
 export interface TrialOptions {
   /** Engine speeds at which the runs are compared [rev/s], rising. */
@@ -12,8 +12,14 @@ export interface TrialOptions {
   readonly confidence?: number;
   /** Probability [1] with which "could have seen" is meant; there is no default: 0.8 is usual. */
   readonly power: number;
-  /** Whether runs may drift steadily with time (heat soak, wind). "linear" when not given; "none" is the caller's claim. */
-  readonly drift?: "linear" | "none";
+  /** How runs may drift with time; "unknown" when not given, "none" is the caller's claim. See `EffectOptions`. */
+  readonly drift?: EffectOptions["drift"];
+  /** Heat soak that the caller knows the size of; without it its size is unknown, unless every run shows that it had settled. */
+  readonly soak?: StatedSoak;
+  /** Step of the gauge's display or of the log [Pa] or [K]; found from the values when not given, 0 for none. */
+  readonly step?: number;
+  /** How often the part can be exchanged: "often" for old, new, new, old; "few" for old, new, old. "often" when not given. */
+  readonly swaps?: "often" | "few";
   /** Half-width of the window of the local regression [rev/s]; the least distance between points when not given. */
   readonly window?: RotationalSpeed;
   /** Air that pressures are brought to; the mean of the runs' airs when not given. */
@@ -26,7 +32,12 @@ export interface TrialOptions {
 
 export type TrialFlag =
   | "single pair" // one run a side: an effect, a drift and chance look alike
-  | "order costs" // the order of the runs makes a drift look much like the effect: ABBA would halve the doubt or better
+  | "one side first" // one side was driven before the other, and nothing bounds a heat soak: nothing is claimed
+  | "one side first, bounded" // the same, with a stated soak, settled runs or the claim of no drift
+  | "not settled" // some runs began with temperatures still moving
+  | "order costs" // the order of the runs makes a drift look much like the effect: ABBA would narrow the interval
+  | "readings alike" // one value in all readings: their step cannot be found, and must be stated
+  | "step found" // the readings fall on steps as large as their scatter; the step found was used
   | "stated repeatability" // the interval rests on what the caller stated, not on these runs
   | "no interval" // nothing judges the effect: more runs, or a stated repeatability
   | "over an hour" // the runs span more than an hour
@@ -80,19 +91,26 @@ export interface TrialResult {
   readonly drift: Estimate | null;
   /** Standard deviation of a run about the model [Pa] or [K]; null when unknown. */
   readonly runSd: number | null;
-  readonly doubt: DoubtSource;
-  /** Whether a difference is claimed: at a confidence a little over that of the intervals, see `claimConfidence`. */
-  readonly claim: "rise" | "fall" | "none";
+  /** Where the uncertainty of the pooled effect comes from. */
+  readonly source: UncertaintySource;
+  /** Step of the readings that was used [Pa] or [K]; null when all readings are alike. */
+  readonly step: number | null;
+  /** Whether a difference is shown: the interval leaves out zero. "cannot tell" without an interval, or when one side came first. */
+  readonly claim: "rise" | "fall" | "none" | "cannot tell";
   /** Smallest true difference [Pa] or [K] that this trial would have claimed with the stated power; null when unknown. */
   readonly detectable: number | null;
   readonly power: number;
   /** Variance of the effect over that of the best order of as many runs [1]: what the order of the runs cost. */
   readonly orderCost: number;
+  /** names of the runs that began with temperatures still moving */
+  readonly unsettled: readonly string[];
   /** Runs that would show the wanted difference; null when none was asked for, or more than 100 a side would be needed. */
   readonly needed: {
     readonly wanted: number;
     readonly perSide: number | null;
     readonly order: readonly TrialSide[];
+    /** probability that such a trial shows the wanted difference [1] */
+    readonly power: number | null;
   } | null;
   readonly flags: readonly TrialFlag[];
 }
