@@ -48,7 +48,9 @@ const ENOUGH = 2;
  * @param values readings as they were read, from the gauge's own zero; NaN is skipped
  */
 export function stepOf(values: readonly number[]): number | null {
-  const different = [...new Set(values.filter((value) => Number.isFinite(value) && value !== 0).map(Math.abs))];
+  const different = [
+    ...new Set(values.filter((value) => Number.isFinite(value) && value !== 0).map(Math.abs)),
+  ];
   if (different.length < ENOUGH) return null;
   const most = different.reduce((a, b) => Math.max(a, b), 0);
   // Under a hundred-thousandth of the readings the last digits of the arithmetic would be taken for a step.

@@ -59,7 +59,7 @@ export function readRunLog(
     throw new BellmouthError({
       code: "E_TOO_LITTLE_DATA",
       message: "no row of this log is at full throttle",
-      found: `at most ${Math.round(100 * Math.max(...(throttle ?? [0])))} %`,
+      found: `at most ${Math.round(100 * (throttle ?? []).reduce((most, one) => Math.max(most, one), 0))} %`,
       accepted: `rows at ${Math.round(100 * least)} % or more, or a lower 'full-throttle'`,
       at: { file: context.nameOf(name) },
     });

@@ -77,11 +77,18 @@ function optionsFor(raw: RawTrial, quantity: TrialQuantity): TrialOptions {
   const known = raw.repeatability?.[quantity];
   const pointSd = known?.["point-sd"];
   const wanted = raw.wanted?.[quantity];
+  const soak = raw.soak?.[quantity];
+  const step = raw.step?.[quantity];
   return {
     points: raw.points.map((point) => point.value),
     quantity,
     power: raw.power.value,
-    drift: raw.drift ?? "linear",
+    drift: raw.drift ?? "unknown",
+    ...(raw.swaps === undefined ? {} : { swaps: raw.swaps }),
+    ...(soak === undefined || raw.soak === undefined
+      ? {}
+      : { soak: { sd: soak.value, time: raw.soak.time.value } }),
+    ...(step === undefined ? {} : { step: step.value }),
     ...(raw.window === undefined ? {} : { window: raw.window.value }),
     ...(wanted === undefined ? {} : { wanted: wanted.value }),
     ...(known === undefined
@@ -137,6 +144,14 @@ function buildRun(
     at: seconds(at),
     air,
     ...(run.course === undefined ? {} : { course: run.course }),
+    ...(run.settling === undefined
+      ? {}
+      : {
+          settling: {
+            coolant: run.settling.coolant.value / 60,
+            intake: run.settling["intake-air"].value / 60,
+          },
+        }),
     form: run.log === undefined ? "points" : "log",
     samples,
   };

@@ -22,6 +22,8 @@ export function trialSchema() {
     quantityField("pressure difference", { about, example, range: { over: 0, to: 20_000 } });
   const warmth = (about: string, example: string) =>
     quantityField("temperature difference", { about, example, range: { over: 0, to: 100 } });
+  const moved = (about: string, example: string) =>
+    quantityField("temperature difference", { about, example, range: { from: -60, to: 60 } });
   const column = (about: string) => textLineField(about, 100);
   const repeatability = <T extends ReturnType<typeof difference> | ReturnType<typeof warmth>>(sd: () => T) =>
     block({
@@ -53,8 +55,42 @@ export function trialSchema() {
       percent: true,
     }),
     drift: choiceField(
-      ["linear", "none"],
-      "Whether runs may drift steadily (heat soak, wind). linear when left out; none is your claim.",
+      ["unknown", "linear", "none"],
+      "How runs may change with time. unknown when left out: a drift and a heat soak of unknown size, against the scatter of the runs. linear: a steady drift of any size. none is your claim.",
+    ).optional(),
+    soak: block(
+      {
+        pressure: difference(
+          "Standard uncertainty of what heat soak adds to or takes from the first run.",
+          "60 Pa",
+        ).optional(),
+        temperature: warmth("The same for intake-air temperature.", "4 K").optional(),
+        time: quantityField("time", {
+          about: "Time in which it falls to 37 %.",
+          example: "10 min",
+          range: { over: 0, to: 36_000 },
+        }),
+      },
+      "Heat soak of known size: needed before a difference is claimed where one side was driven first.",
+    ).optional(),
+    step: block(
+      {
+        pressure: quantityField("pressure difference", {
+          about: "Smallest step of pressure.",
+          example: "0.1 psi",
+          range: { from: 0, to: 20_000 },
+        }).optional(),
+        temperature: quantityField("temperature difference", {
+          about: "Smallest step of temperature.",
+          example: "1 K",
+          range: { from: 0, to: 20 },
+        }).optional(),
+      },
+      "Smallest step of the gauge's display or of the log; found from the values when left out.",
+    ).optional(),
+    swaps: choiceField(
+      ["often", "few"],
+      "How often the part can be exchanged, for planned orders. often when left out: old, new, new, old; few: old, new, old.",
     ).optional(),
     wanted: block({
       pressure: difference("A rise of manifold pressure you would like to see.", "0.1 psi").optional(),
@@ -139,6 +175,13 @@ export function trialSchema() {
           }),
         air: block(airKeys(), "Outside air of this run."),
         course: textLineField("Road and direction, or 'dyno'.", 100).optional(),
+        settling: block(
+          {
+            coolant: moved("How far the coolant moved in the minute before the pull.", "0.5 K"),
+            "intake-air": moved("How far the intake air moved in the minute before the pull.", "1 K"),
+          },
+          "Whether the car had settled. With it for every run, no heat soak is allowed for.",
+        ).optional(),
         log: fileField("CSV of the run, one row a sample.", "runs/a1.csv").optional(),
         values: listOf(
           block({

@@ -34,14 +34,24 @@ describe("powerRatio", () => {
 });
 
 describe("powerGain", () => {
+  it("N7: a change that nothing judges leaves the gain without an interval, and is still counted", () => {
+    const sure = powerGain({ ...input, temperatureRise: { value: 20, u: 1 } });
+    const unsure = powerGain({ ...input, temperatureRise: { value: 20, u: null } });
+    expect(unsure.gain.value).toBe(sure.gain.value);
+    expect([unsure.gain.from, unsure.gain.to]).toEqual([null, null]);
+    expect([unsure.byDensity.from, unsure.byDensity.to]).toEqual([null, null]);
+    expect(unsure.unjudged).toEqual(["temperatureRise"]);
+    expect(sure.unjudged).toEqual([]);
+    expect(powerGain({ ...input, rise: { value: 300, u: null } }).unjudged).toEqual(["rise"]);
+  });
   it("has the uncertainty that drawing all inputs at random gives", () => {
     const { gain, byDensity } = powerGain(input);
     const random = seededRandom(21);
     const n = 40_000;
     const sums = [0, 0, 0, 0] as [number, number, number, number];
     for (let i = 0; i < n; i++) {
-      const draw = (one: { readonly value: number; readonly u: number }): number =>
-        one.value + one.u * random.normal();
+      const draw = (one: { readonly value: number; readonly u: number | null }): number =>
+        one.value + (one.u ?? Number.NaN) * random.normal();
       const [p, t] = [draw(input.pressure), draw(input.temperature)];
       const before = { pressure: pascals(p), temperature: kelvins(t) };
       const after = {

@@ -70,8 +70,8 @@ function pressureRatio(before: Charge, after: Charge): number {
 /** A measured difference: an `Estimate` of a trial fits, or a value with a standard uncertainty that is taken as known. */
 export interface MeasuredDifference<T extends number> {
   readonly value: T | number;
-  /** standard uncertainty, same unit */
-  readonly u: number;
+  /** standard uncertainty, same unit; null where nothing judges the value: the gain then has no interval */
+  readonly u: number | null;
   /** degrees of freedom behind u [1]; known when null or not given */
   readonly degreesOfFreedom?: number | null;
 }
@@ -102,6 +102,8 @@ export interface PowerGain {
   readonly ratio: number;
   /** Charge density after over before [1]. */
   readonly densityRatio: number;
+  /** Differences that nothing judges: while there is one, the gain's interval has no ends. */
+  readonly unjudged: readonly ("rise" | "temperatureRise")[];
   /** Parts of the gain [W] that pressure and temperature bring, each with the other held. */
   readonly parts: { readonly pressure: number; readonly temperature: number };
 }
@@ -134,7 +136,7 @@ export function powerGain(input: PowerGainInput): PowerGain {
     temperature: input.temperature,
     temperatureRise: input.temperatureRise,
   })) {
-    requireNumber(one.u, `${name}.u`, "SI", { from: 0 });
+    if (one.u !== null) requireNumber(one.u, `${name}.u`, "SI", { from: 0 });
   }
   const t2 = after.temperature;
   const pressures = after.pressure / p1;
@@ -160,6 +162,7 @@ export function powerGain(input: PowerGainInput): PowerGain {
     }),
     ratio,
     densityRatio,
+    unjudged: (["rise", "temperatureRise"] as const).filter((name) => input[name].u === null),
     parts: {
       pressure: power * (powerRatio(before, { ...after, temperature: t1 }) - 1),
       temperature: power * (powerRatio(before, { ...after, pressure: p1 }) - 1),
@@ -173,13 +176,19 @@ type Slopes = Record<"power" | "pressure" | "rise" | "temperature" | "temperatur
 function combineParts(value: number, input: PowerGainInput, slopes: Slopes, confidence: number): Estimate {
   let variance = 0;
   let doubt = 0;
+  let open = false;
   for (const name of Object.keys(slopes) as (keyof Slopes)[]) {
     const part = input[name] as MeasuredDifference<number>;
+    if (part.u === null) {
+      open = true;
+      continue;
+    }
     const own = (slopes[name] * part.u) ** 2;
     variance += own;
     if (part.degreesOfFreedom !== undefined && part.degreesOfFreedom !== null) {
       doubt += own ** 2 / part.degreesOfFreedom;
     }
   }
-  return interval(value, Math.sqrt(variance), doubt > 0 ? variance ** 2 / doubt : null, confidence);
+  const whole = interval(value, Math.sqrt(variance), doubt > 0 ? variance ** 2 / doubt : null, confidence);
+  return open ? { ...whole, from: null, to: null } : whole;
 }

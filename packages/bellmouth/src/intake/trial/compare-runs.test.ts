@@ -51,7 +51,7 @@ describe("compareRuns", () => {
     expect(result.points[3]?.before).toBeCloseTo(5010, 0);
     const mean = result.points.reduce((sum, point) => sum + (point.effect as number) / 4, 0);
     expect(result.pooled.effect).toBeCloseTo(mean, 6);
-    expect(result.pooled.estimate?.degreesOfFreedom).toBe(1);
+    expect(result.pooled.estimate?.degreesOfFreedom).toBe(2);
     expect(result.flags).toEqual([]);
     expect(JSON.parse(JSON.stringify(result))).toEqual(result);
   });
@@ -70,7 +70,7 @@ describe("compareRuns", () => {
     const drifting = four.map((one, i) =>
       run(one.id, one.side, i * 10, (one.side === "after" ? 4200 : 5000) + 40 * i),
     );
-    const result = compareRuns(drifting, options);
+    const result = compareRuns(drifting, { ...options, drift: "linear" });
     expect(result.points[3]?.effect).toBeCloseTo(800, 6);
     expect(result.drift?.value as number).toBeLessThan(0);
   });
@@ -79,11 +79,18 @@ describe("compareRuns", () => {
     const bare = compareRuns(pair, options);
     expect(bare.flags).toEqual(expect.arrayContaining(["single pair", "no interval"]));
     expect(bare.pooled.estimate).toBeNull();
-    expect(bare.claim).toBe("none");
+    expect(bare.claim).toBe("cannot tell");
     expect(bare.detectable).toBeNull();
     const stated = compareRuns(pair, { ...options, repeatability: { sd: 40 } });
     expect(stated.flags).toEqual(expect.arrayContaining(["single pair", "stated repeatability"]));
-    expect(stated.claim).toBe("rise");
+    // A pair has one side first: a repeatability does not bound what soak adds.
+    expect(stated.claim).toBe("cannot tell");
+    const bounded = compareRuns(pair, {
+      ...options,
+      repeatability: { sd: 40 },
+      soak: { sd: 30, time: 600 },
+    });
+    expect(bounded.claim).toBe("rise");
     expect(stated.points[0]?.estimate).toBeNull();
   });
   it("compares intake temperature over the outside air in the same way", () => {
@@ -107,8 +114,126 @@ describe("compareRuns", () => {
     expect(needed?.perSide as number).toBeGreaterThanOrEqual(2);
     expect(needed?.order.slice(0, 4)).toEqual(["before", "after", "after", "before"]);
   });
+  const typed = (drops: readonly (readonly number[])[], step?: number) =>
+    compareRuns(
+      drops.map((values, i): TrialRun => {
+        const side = "ABBAABBA"[i] === "A" ? "before" : "after";
+        return {
+          ...run(`r${i}`, side, 10 * i, 5000),
+          form: "points",
+          samples: { speed: options.points, pressure: values.map((drop) => air().pressure - drop) },
+        };
+      }),
+      { ...options, ...(step === undefined ? {} : { step }) },
+    );
+  it("N6: equal readings are not certainty", () => {
+    const alike = typed(Array.from({ length: 4 }, () => [500, 500, 500, 500]));
+    expect(alike.pooled.estimate).toBeNull();
+    expect(alike.claim).toBe("cannot tell");
+    expect(alike.flags).toContain("readings alike");
+    const stated = typed(
+      Array.from({ length: 4 }, () => [500, 500, 500, 500]),
+      250,
+    );
+    // Two readings rounded to 250 Pa differ by at most 250 Pa in truth; 95 % of that triangle is 194 Pa.
+    const { from, to } = stated.pooled.estimate as NonNullable<typeof stated.pooled.estimate>;
+    expect(to).toBeGreaterThan(180);
+    expect(to).toBeLessThan(320);
+    expect(from).toBeCloseTo(-(to as number), 3);
+    expect(stated.claim).toBe("none");
+    expect(stated.detectable as number).toBeGreaterThan(200);
+  });
+  it("N6: the step is found from what was typed, in psi as in Pa", () => {
+    const psi = 6894.757293168361;
+    const drops = [
+      [0.5, 0.6, 0.7, 0.8],
+      [0.4, 0.5, 0.6, 0.7],
+      [0.4, 0.5, 0.6, 0.7],
+      [0.5, 0.6, 0.7, 0.8],
+    ].map((row) => row.map((value) => value * psi));
+    const result = typed(drops);
+    expect(result.step as number).toBeCloseTo(0.1 * psi, 3);
+    expect(result.flags).toContain("step found");
+    const point = result.points[0]?.estimate;
+    // All four points differ by one step of 689 Pa; a single point cannot be surer than its rounding.
+    expect((point?.to as number) - (point?.from as number)).toBeGreaterThan(2 * 500);
+  });
+  it("N8: a difference is claimed exactly where its interval leaves out zero", () => {
+    for (let effect = 0; effect <= 400; effect += 10) {
+      const result = typed([
+        [3000, 3600, 4200, 5001.7],
+        [3000 - effect, 3613 - effect, 4190 - effect, 5003.3 - effect],
+        [3030 - effect, 3640 - effect, 4244 - effect, 5030.1 - effect],
+        [3055, 3641, 4260, 5059.9],
+      ]);
+      const { from, to } = result.pooled.estimate as { from: number; to: number };
+      expect(result.claim).toBe(from > 0 ? "rise" : to < 0 ? "fall" : "none");
+    }
+  });
+  it("N11: with one side first nothing is claimed unless a soak is stated, or every run had settled", () => {
+    const blocks = [
+      run("a1", "before", 0, 5000),
+      run("a2", "before", 10, 5017),
+      run("b1", "after", 20, 4203),
+      run("b2", "after", 30, 4214),
+    ];
+    const bare = compareRuns(blocks, options);
+    expect(bare.claim).toBe("cannot tell");
+    expect(bare.flags).toContain("one side first");
+    const stated = compareRuns(blocks, {
+      ...options,
+      soak: { sd: 50, time: 600 },
+      drift: { perSecond: 0.01 },
+    });
+    expect(stated.claim).toBe("rise");
+    expect(stated.flags).toContain("one side first, bounded");
+    const wide = compareRuns(blocks, {
+      ...options,
+      soak: { sd: 2000, time: 600 },
+      drift: { perSecond: 0.01 },
+    });
+    expect(wide.claim).toBe("none");
+    const calm = blocks.map((one) => ({ ...one, settling: { coolant: 0.005, intake: 0.01 } }));
+    expect(compareRuns(calm, { ...options, drift: { perSecond: 0.01 } }).claim).toBe("rise");
+    const hot = calm.map((one, i) => (i === 0 ? { ...one, settling: { coolant: 0.1, intake: 0.01 } } : one));
+    const moving = compareRuns(hot, options);
+    expect(moving.flags).toEqual(expect.arrayContaining(["not settled", "one side first"]));
+    expect(moving.unsettled).toEqual(["a1"]);
+  });
+  it("N20: four runs judge as a two-sample t interval does, within a third", () => {
+    const drops = [
+      [3000, 3600, 4200, 5001.7],
+      [2800, 3413, 3990, 4803.3],
+      [2830, 3440, 4044, 4830.1],
+      [3055, 3641, 4260, 5059.9],
+    ];
+    const own = typed(drops).pooled.estimate as { from: number; to: number };
+    const mean = drops.map((row) => row.reduce((sum, value) => sum + value, 0) / 4) as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    const sd = Math.sqrt(((mean[0] - mean[3]) ** 2 / 2 + (mean[1] - mean[2]) ** 2 / 2) / 2);
+    // t of 2 degrees of freedom at 97.5 %: 4.303 (standard tables)
+    const plain = 4.303 * sd;
+    expect((own.to - own.from) / 2 / plain).toBeGreaterThan(0.75);
+    expect((own.to - own.from) / 2 / plain).toBeLessThan(1.34);
+  });
+  it("V8: a log of 300,000 rows is compared", () => {
+    const long = (one: TrialRun): TrialRun => ({
+      ...one,
+      samples: {
+        speed: Array.from({ length: 300_000 }, (_, i) => 65 + i / 8000),
+        pressure: Array.from({ length: 300_000 }, (_, i) => 94_000 - i / 1000),
+      },
+    });
+    expect(compareRuns([long(four[0] as TrialRun), ...four.slice(1)], options).runs.length).toBe(4);
+    const slow = { ...options, points: [rpm(29_000), rpm(29_500)] };
+    expect(() => compareRuns(four.map(long), slow)).toThrow(/does not cover any/);
+  });
   it("takes typed points", () => {
-    const typed = four.map(
+    const points = four.map(
       (one): TrialRun => ({
         ...one,
         form: "points",
@@ -120,7 +245,7 @@ describe("compareRuns", () => {
         },
       }),
     );
-    expect(compareRuns(typed, options).points[3]?.effect).toBeCloseTo(800, 6);
+    expect(compareRuns(points, options).points[3]?.effect).toBeCloseTo(800, 6);
   });
   it("needs a window where there is one point, and a power", () => {
     expect(() => compareRuns(four, { ...options, points: [rpm(5000)] })).toThrow(/E_SHAPE/);

@@ -78,9 +78,7 @@ export function compareRuns(runs: readonly TrialRun[], options: TrialOptions): T
   const points = options.points.map((speed, i) => pointEffect(speed, byPoint[i] ?? null, reduced, i, sign));
   const { estimate } = pooled;
   const shift =
-    estimate === null
-      ? null
-      : estimate.u * detectableShift(power, estimate.degreesOfFreedom, confidence);
+    estimate === null ? null : estimate.u * detectableShift(power, estimate.degreesOfFreedom, confidence);
   return {
     kind: "trial result",
     quantity: options.quantity,
@@ -240,14 +238,22 @@ function flagsOf(
   const last = runs[runs.length - 1] as TrialRun;
   return [
     ...flag(runs.length === 2, "single pair"),
-    ...flag(oneSideFirst(runs) && !soakBounded(model), "one side first"),
+    ...flag(
+      oneSideFirst(runs) && !soakBounded(model) && (runs.length > 2 || pooled.estimate !== null),
+      "one side first",
+    ),
     ...flag(oneSideFirst(runs) && soakBounded(model) && runs.length > 2, "one side first, bounded"),
     ...flag(settled.unsettled.length > 0, "not settled"),
     ...flag(cost > CONFOUNDED, "order costs"),
     ...flag(pooled.source === "stated", "stated repeatability"),
     ...flag(pooled.estimate === null, "no interval"),
     ...flag(step.value === null, "readings alike"),
-    ...flag(step.found && !(pooled.runSd !== null && pooled.runSd > (step.value as number)), "step found"),
+    ...flag(
+      step.found &&
+        pooled.estimate !== null &&
+        !(pooled.runSd !== null && pooled.runSd > (step.value as number)),
+      "step found",
+    ),
     ...flag(last.at - (runs[0] as TrialRun).at > HOUR, "over an hour"),
     ...flag(courses.size > 1, "courses differ"),
     ...flag(options.quantity === "pressure" && thickest / thinnest > 1 + AIR_DIFFERS, "air differs"),

@@ -34,6 +34,7 @@ const NOTHING: Sizes = [[0, 1]];
 export interface DriftPrior extends Pick<EffectOptions, "drift" | "soak" | "settled"> {
   /** whether the order of the runs makes a straight drift look much like the effect */
   readonly confounded: boolean;
+  readonly after: readonly boolean[];
   /** degrees of freedom that judge the scatter without a drift [1]; null when it is known */
   readonly freedom: number | null;
 }
@@ -45,7 +46,11 @@ export interface DriftPrior extends Pick<EffectOptions, "drift" | "soak" | "sett
  * @param time     [s]
  * @param relative covariance of the runs without a drift [1]
  */
-export function driftCandidates(time: readonly number[], relative: Rows, prior: DriftPrior): CovarianceCandidate[] {
+export function driftCandidates(
+  time: readonly number[],
+  relative: Rows,
+  prior: DriftPrior,
+): CovarianceCandidate[] {
   const unknown = prior.drift === "unknown";
   const drifts = unknown ? (prior.confounded ? DRIFTS_LIKE_THE_EFFECT : DRIFTS_KEPT_OUT) : NOTHING;
   const soaks = !unknown || prior.settled || prior.soak !== undefined ? NOTHING : SOAKS;
@@ -58,7 +63,12 @@ export function driftCandidates(time: readonly number[], relative: Rows, prior: 
       // Shapes as many as the runs leave free would explain any scatter: two degrees must remain for a soak as well.
       const shapes = (drift > 0 ? 1 : 0) + (soak > 0 ? 2 : 0);
       if (prior.freedom !== null && shapes >= prior.freedom) return [];
-      return [{ weight: likely * weight, relative: plus(plus(relative, line, drift), decay, soak) }];
+      // Where drift and effect look alike, the width of the prior decides, and not the scatter.
+      const taken =
+        prior.freedom === null || prior.confounded
+          ? 0
+          : takenBy(line, drift, prior.after) + takenBy(decay, soak, prior.after);
+      return [{ weight: likely * weight, relative: plus(plus(relative, line, drift), decay, soak), taken }];
     }),
   );
 }
@@ -95,3 +105,15 @@ const plus = (matrix: Rows, shape: readonly number[], size: number): Rows =>
     : matrix.map((row, r) =>
         row.map((value, k) => value + size * size * (shape[r] as number) * (shape[k] as number)),
       );
+
+/** Share of a degree of freedom that a shape of this size takes from the scatter of the runs about their sides' means [1]. */
+function takenBy(shape: readonly number[], size: number, after: readonly boolean[]): number {
+  const mean = (side: boolean): number => {
+    const own = shape.filter((_, r) => after[r] === side);
+    return own.reduce((sum, value) => sum + value, 0) / own.length;
+  };
+  const means = [mean(false), mean(true)] as const;
+  const left = shape.reduce((sum, value, r) => sum + (value - means[after[r] ? 1 : 0]) ** 2, 0);
+  const seen = size * size * left;
+  return seen / (1 + seen);
+}

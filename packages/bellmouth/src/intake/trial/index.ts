@@ -2,7 +2,7 @@ export * from "./compare-runs.js";
 export * from "./power-of-trial.js";
 export type * from "./run.js";
 export type { Repeatability, StatedDrift, StatedSoak, UncertaintySource } from "./run-effect.js";
-export { SETTLED_COOLANT, SETTLED_INTAKE } from "./settled.js";
 export * from "./run-order.js";
 export { type RunsNeeded, type RunsNeededOptions, runsNeeded } from "./runs-needed.js";
+export { SETTLED_COOLANT, SETTLED_INTAKE } from "./settled.js";
 export type * from "./trial-result.js";

@@ -20,7 +20,7 @@ describe("localValue", () => {
     expect(localValue(x, y, 114, 6).value).toBeNaN();
     expect(localValue([1, 3], [1, 1], 2, 5).value).toBeNaN();
     expect(localValue([2, 2, 2, 2], [1, 2, 3, 4], 2, 5).value).toBeNaN();
-    expect(localValue([], [], 2, 5)).toEqual({ value: Number.NaN, n: 0 });
+    expect(localValue([], [], 2, 5)).toEqual({ value: Number.NaN, n: 0, slope: 0, bend: 0 });
   });
   it("skips missing samples", () => {
     const y = x.map((place, i) => (i % 3 === 0 ? Number.NaN : 2 * place));

@@ -114,11 +114,7 @@ function loggedRounding(
   });
 }
 
-function typedValue(
-  speeds: readonly number[],
-  values: readonly number[],
-  point: number,
-): LocalValue {
+function typedValue(speeds: readonly number[], values: readonly number[], point: number): LocalValue {
   const same = values.filter(
     (value, i) => !Number.isNaN(value) && Math.abs((speeds[i] as number) - point) <= SAME_SPEED * point,
   );

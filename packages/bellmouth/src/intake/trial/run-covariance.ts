@@ -7,6 +7,11 @@ export interface CovarianceCandidate {
   readonly weight: number;
   /** n by n, relative to the variance of one run [1] */
   readonly relative: Rows;
+  /**
+   * Degrees of freedom that its shapes take from the scatter [1]: where a large drift is allowed for and there is none, the
+   * runs' scatter along it says nothing.
+   */
+  readonly taken: number;
 }
 
 export interface RunModel {
@@ -52,40 +57,57 @@ export function mixtureOfRuns(model: RunModel): MixtureTerm[] {
   const exact = known !== undefined && known.degreesOfFreedom === null;
   if (!exact && freedom < 1) return [];
   const plain = model.candidates.map((one) => solve(model, one.relative));
-  const logged: { readonly log: number; readonly term: Omit<MixtureTerm, "weight"> }[] = [];
+  const terms: (Omit<MixtureTerm, "weight"> & { readonly log: number })[] = [];
   if (model.absolute === undefined && !exact) {
     plain.forEach((fit, c) => {
+      const { weight, taken } = model.candidates[c] as CovarianceCandidate;
       const squares = fit.squares + (known?.degreesOfFreedom ?? 0) * (known?.sd ?? 0) ** 2;
-      const sd = Math.sqrt(squares / freedom);
-      logged.push({
-        log: Math.log(model.candidates[c]?.weight as number) + fit.log - (freedom / 2) * Math.log(squares),
-        term: {
-          means: fit.means,
-          scales: fit.scales.map((scale) => sd * scale),
-          degreesOfFreedom: freedom,
-          sd,
-        },
+      const sd = Math.sqrt(squares / (freedom - taken));
+      terms.push({
+        log: Math.log(weight) + fit.log - (freedom / 2) * Math.log(squares),
+        means: fit.means,
+        scales: fit.scales.map((scale) => sd * scale),
+        degreesOfFreedom: freedom - taken,
+        sd,
       });
     });
   } else {
-    for (const { sd, log } of spreads(model, plain, freedom)) {
-      const absolute = model.absolute?.(sd);
-      model.candidates.forEach((one) => {
-        const fit = solve(model, one.relative, sd * sd, absolute);
-        logged.push({
-          log: Math.log(one.weight) + fit.log - fit.squares / 2 + log,
-          term: { means: fit.means, scales: fit.scales, degreesOfFreedom: null, sd },
+    const grid = spreads(model, plain, freedom).map(({ sd, log }) => ({
+      sd,
+      log,
+      absolute: model.absolute?.(sd),
+    }));
+    for (const { weight, relative, taken } of model.candidates) {
+      const fits = grid.map(({ sd, log, absolute }) => {
+        const fit = solve(model, relative, sd * sd, absolute);
+        return { fit, sd, log: Math.log(weight) + fit.log - fit.squares / 2 + log };
+      });
+      const mass = logSum(fits.map((one) => one.log));
+      const within = fits.map((one) => one.log + taken * Math.log(one.sd));
+      const all = logSum(within);
+      fits.forEach(({ fit, sd }, i) => {
+        terms.push({
+          log: mass + (within[i] as number) - all,
+          means: fit.means,
+          scales: fit.scales,
+          degreesOfFreedom: null,
+          sd,
         });
       });
     }
   }
-  const highest = logged.reduce((most, one) => Math.max(most, one.log), Number.NEGATIVE_INFINITY);
-  const terms = logged
-    .map(({ log, term }) => ({ ...term, weight: Math.exp(log - highest) }))
+  const whole = logSum(terms.map((term) => term.log));
+  const kept = terms
+    .map(({ log, ...term }) => ({ ...term, weight: Math.exp(log - whole) }))
     .filter((term) => term.weight > 1e-6);
-  const total = terms.reduce((sum, term) => sum + term.weight, 0);
-  return terms.map((term) => ({ ...term, weight: term.weight / total }));
+  const total = kept.reduce((sum, term) => sum + term.weight, 0);
+  return kept.map((term) => ({ ...term, weight: term.weight / total }));
 }
+
+const logSum = (logs: readonly number[]): number => {
+  const most = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
+  return most + Math.log(logs.reduce((sum, log) => sum + Math.exp(log - most), 0));
+};
 
 /** Standard deviations to integrate over, with the logarithm of prior times step. */
 function spreads(
@@ -97,7 +119,9 @@ function spreads(
   if (known !== undefined && known.degreesOfFreedom === null) return [{ sd: known.sd, log: 0 }];
   const still = model.absolute?.(0) ?? [];
   // Typical absolute error of one run: below it, the scatter of the runs says little of their standard deviation.
-  const floor = Math.sqrt(still.reduce((sum, row, r) => sum + (row[r] as number), 0) / Math.max(1, still.length));
+  const floor = Math.sqrt(
+    still.reduce((sum, row, r) => sum + (row[r] as number), 0) / Math.max(1, still.length),
+  );
   const seen = plain.map((fit) => Math.sqrt(fit.squares / Math.max(1, freedom))).filter((sd) => sd > 0);
   const own = known === undefined ? seen : [...seen, known.sd];
   const least = own.reduce((smallest, sd) => Math.min(smallest, sd), Number.POSITIVE_INFINITY);
@@ -135,12 +159,18 @@ function solve(model: RunModel, relative: Rows, variance = 1, absolute?: Rows): 
   );
   const p = model.design[0]?.length ?? 0;
   const columns = Array.from({ length: p }, (_, j) =>
-    forward(lower, model.design.map((row) => row[j] as number)),
+    forward(
+      lower,
+      model.design.map((row) => row[j] as number),
+    ),
   );
   const y = forward(lower, model.values);
   const normal = columns.map((a) => columns.map((b) => dot(a, b)));
   const root = cholesky(normal);
-  const right = forward(root, columns.map((column) => dot(column, y)));
+  const right = forward(
+    root,
+    columns.map((column) => dot(column, y)),
+  );
   const means = backward(root, right);
   let squares = 0;
   for (let r = 0; r < n; r++) {
@@ -148,7 +178,10 @@ function solve(model: RunModel, relative: Rows, variance = 1, absolute?: Rows): 
     squares += ((y[r] as number) - fitted) ** 2;
   }
   const scales = Array.from({ length: p }, (_, j) => {
-    const unit = forward(root, Array.from({ length: p }, (_, i) => (i === j ? 1 : 0)));
+    const unit = forward(
+      root,
+      Array.from({ length: p }, (_, i) => (i === j ? 1 : 0)),
+    );
     return Math.sqrt(dot(unit, unit));
   });
   // A sum of squares of nothing but rounded digits would weigh one candidate infinitely.
@@ -218,17 +251,20 @@ function backward(lower: Rows, column: readonly number[]): number[] {
 export const mixtureMean = (terms: readonly MixtureTerm[], j: number): number =>
   terms.reduce((sum, term) => sum + term.weight * (term.means[j] as number), 0);
 
+/** Probability that coefficient j is below x [1]. */
+export const mixtureBelow = (terms: readonly MixtureTerm[], j: number, x: number): number =>
+  terms.reduce((sum, { weight, means, scales, degreesOfFreedom }) => {
+    const z = (x - (means[j] as number)) / (scales[j] as number);
+    return sum + weight * (degreesOfFreedom === null ? normalCdf(z) : studentTCdf(z, degreesOfFreedom));
+  }, 0);
+
 /**
  * Value of coefficient j below which a share p of the mixture lies.
  *
  * @param p 0 < p < 1 [1]
  */
 export function mixtureQuantile(terms: readonly MixtureTerm[], j: number, p: number): number {
-  const below = (x: number): number =>
-    terms.reduce((sum, { weight, means, scales, degreesOfFreedom }) => {
-      const z = (x - (means[j] as number)) / (scales[j] as number);
-      return sum + weight * (degreesOfFreedom === null ? normalCdf(z) : studentTCdf(z, degreesOfFreedom));
-    }, 0);
+  const below = (x: number): number => mixtureBelow(terms, j, x);
   const reach = terms.map(({ means, scales, degreesOfFreedom }) => {
     const half = Math.abs(quantile(Math.abs(2 * p - 1), degreesOfFreedom)) * (scales[j] as number);
     return [(means[j] as number) - half, (means[j] as number) + half] as const;

@@ -37,13 +37,13 @@ describe("effectOfMeans", () => {
     const pair = { after: [false, true], time: [0, 600] };
     expect(effectOfMeans([-5000, -4600], pair, options).estimate).toBeNull();
     const stated = effectOfMeans([-5000, -4600], pair, { ...options, repeatability: { sd: 30 } });
-    expect(stated.estimate?.u).toBeCloseTo(30 * Math.SQRT2, 10);
+    expect(stated.estimate?.u).toBeCloseTo(30 * Math.SQRT2, 5);
     expect(stated.estimate?.degreesOfFreedom).toBeNull();
-    expect(stated.doubt).toBe("stated");
+    expect(stated.source).toBe("stated");
     expect(stated.drift).toBeNull();
     const four = { after: [false, true, true, false], time: [0, 1, 2, 3] };
     const own = effectOfMeans([0, 1, 2, 0.5], four, { ...options, repeatability: { sd: 1e-6 } });
-    expect(own.doubt).toBe("runs");
+    expect(own.source).toBe("runs");
   });
   it("pools a repeatability that was learned from runs with these runs, by degrees of freedom", () => {
     const four = { after: [false, true, true, false], time: [0, 600, 1200, 1800] };

@@ -3,7 +3,13 @@ import type { Estimate } from "../estimate.js";
 import { quantile } from "../interval.js";
 import { harmonicDamping } from "../reading-step.js";
 import { driftCandidates, statedDrift } from "./drift.js";
-import { type MixtureTerm, mixtureMean, mixtureOfRuns, mixtureQuantile } from "./run-covariance.js";
+import {
+  type MixtureTerm,
+  mixtureBelow,
+  mixtureMean,
+  mixtureOfRuns,
+  mixtureQuantile,
+} from "./run-covariance.js";
 import { adjustedRunMeans } from "./run-means.js";
 import { orderCost } from "./run-order.js";
 
@@ -113,7 +119,8 @@ export function effectOfMeans(
   const freedom = n - columns + (uses ? (repeatability.degreesOfFreedom ?? 0) : 0);
   const confounded = orderCost(table) > CONFOUNDED;
   // Three runs in such an order leave one degree of freedom, which a drift of any size would explain.
-  if (options.drift === "unknown" && confounded && freedom < 2 && !(uses && exact)) return plainEffect(means, table);
+  if (options.drift === "unknown" && confounded && freedom < 2 && !(uses && exact))
+    return plainEffect(means, table);
   const terms = mixtureOfRuns({
     values: means,
     design: table.after.map((after, r) => [
@@ -123,8 +130,13 @@ export function effectOfMeans(
     ]),
     candidates:
       n >= 3
-        ? driftCandidates(table.time, relative, { ...options, confounded, freedom: uses && exact ? null : freedom })
-        : [{ weight: 1, relative }],
+        ? driftCandidates(table.time, relative, {
+            ...options,
+            confounded,
+            after: table.after,
+            freedom: uses && exact ? null : freedom,
+          })
+        : [{ weight: 1, relative, taken: 0 }],
     ...(stated === undefined && rounding === undefined
       ? {}
       : { absolute: (sd: number) => absoluteCovariance(n, stated, rounding, table.after, sd) }),
@@ -142,6 +154,28 @@ export function effectOfMeans(
     source: !uses ? "runs" : n > columns ? "runs and stated" : "stated",
     level: mixtureMean(terms, 0),
   };
+}
+
+/** Whether the interval of an effect with an unknown drift leaves out zero, without finding its ends. */
+export function leavesOutZero(
+  means: readonly number[],
+  table: Pick<RunTable, "after" | "time">,
+  confidence: number,
+): boolean {
+  const n = means.length;
+  if (n < 3) return false;
+  const terms = mixtureOfRuns({
+    values: means,
+    design: table.after.map((after) => [1, after ? 1 : 0]),
+    candidates: driftCandidates(table.time, identity(n), {
+      drift: "unknown",
+      confounded: orderCost(table) > CONFOUNDED,
+      after: table.after,
+      freedom: n - 2,
+    }),
+  });
+  const below = mixtureBelow(terms, 1, 0);
+  return below < (1 - confidence) / 2 || below > (1 + confidence) / 2;
 }
 
 /** Difference of the sides' means where nothing judges it. */
@@ -193,7 +227,8 @@ function absoluteCovariance(
       const row = out[r] as number[];
       (rounding.harmonics[r] as readonly number[]).forEach((variance, h) => {
         const other = rounding.harmonics[k]?.[h] as number;
-        row[k] = (row[k] as number) + (r === k ? variance : Math.sqrt(variance * other) * (kept[h] as number));
+        row[k] =
+          (row[k] as number) + (r === k ? variance : Math.sqrt(variance * other) * (kept[h] as number));
       });
     }
   }
@@ -234,7 +269,8 @@ function pooledRounding(table: RunTable, points: readonly number[]): RunRounding
   const harmonics = rounding.map((run, r) => {
     const own = points.filter((i) => (run[i] as readonly number[]).length > 0);
     const read = own.map((i) => table.values[r]?.[i] as number);
-    const span = read.reduce((a, b) => Math.max(a, b), -Infinity) - read.reduce((a, b) => Math.min(a, b), Infinity);
+    const span =
+      read.reduce((a, b) => Math.max(a, b), -Infinity) - read.reduce((a, b) => Math.min(a, b), Infinity);
     const share = span <= step ? own.length : own.length ** 2;
     return (run[own[0] as number] as readonly number[]).map(
       (_, h) => own.reduce((sum, i) => sum + (run[i]?.[h] as number), 0) / share,
@@ -256,9 +292,7 @@ function noiseRatio(table: RunTable, points: readonly number[]): number {
     };
     if (kept.length === 0) continue;
     single += kept.reduce((sum, i) => sum + squares(rows.map((row) => row[i] as number)), 0) / kept.length;
-    pooled += squares(
-      rows.map((row) => kept.reduce((sum, i) => sum + (row[i] as number), 0) / kept.length),
-    );
+    pooled += squares(rows.map((row) => kept.reduce((sum, i) => sum + (row[i] as number), 0) / kept.length));
   }
   return pooled > 0 && single > pooled ? Math.sqrt(Math.min(single / pooled, points.length)) : 1;
 }

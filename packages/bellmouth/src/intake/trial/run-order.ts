@@ -58,11 +58,18 @@ export function effectVariance(order: readonly TrialSide[], drift: "unknown" | "
 }
 
 /** Variance of the effect with a straight drift in the model, over that of the best order of as many runs [1]; 1 for a pair. */
-export function orderCost(table: { readonly after: readonly boolean[]; readonly time: readonly number[] }): number {
+export function orderCost(table: {
+  readonly after: readonly boolean[];
+  readonly time: readonly number[];
+}): number {
   const n = table.after.length;
   const middle = table.time.reduce((sum, t) => sum + t, 0) / n;
   if (n < 3) return 1;
-  const design = table.after.map((after, r) => [1, after ? 1 : 0, ((table.time[r] as number) - middle) / 3600]);
+  const design = table.after.map((after, r) => [
+    1,
+    after ? 1 : 0,
+    ((table.time[r] as number) - middle) / 3600,
+  ]);
   const fit = linearLeastSquares(
     design,
     design.map(() => 0),

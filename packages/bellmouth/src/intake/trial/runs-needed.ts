@@ -1,6 +1,8 @@
 import { BellmouthError, requireNumber } from "../../fault/index.js";
+import { chiSquaredQuantile, seededRandom } from "../../fit/index.js";
 import { detectableShift, powerOfTrial } from "./power-of-trial.js";
 import type { TrialSide } from "./run.js";
+import { leavesOutZero } from "./run-effect.js";
 import { effectVariance, suggestOrder } from "./run-order.js";
 
 export interface RunsNeededOptions {
@@ -29,6 +31,11 @@ export interface RunsNeeded {
 /** Most runs on a side that are proposed: past this the answer is a steadier car or road, not more runs. */
 const MOST = 100;
 
+/** Most runs of a trial whose interval is simulated; with more, the t test is near enough. */
+const SIMULATED = 16;
+const DRAWS = 1500;
+const SEED = 20;
+
 /**
  * Runs that would show a wanted difference.
  *
@@ -43,20 +50,61 @@ const MOST = 100;
 export function runsNeeded(wanted: number, runSd: number, options: RunsNeededOptions): RunsNeeded | null {
   requireNumber(wanted, "wanted", "Pa or K", { over: 0 });
   requireNumber(runSd, "runSd", "Pa or K", { over: 0 });
-  const { power, confidence, drift } = options;
+  const { power, confidence, drift, degreesOfFreedom } = options;
   requireNumber(power, "power", "1", { over: 1 - confidence, under: 1 });
+  if (degreesOfFreedom !== undefined) requireNumber(degreesOfFreedom, "degreesOfFreedom", "1", { over: 0 });
   const coefficients = drift === "linear" ? 3 : 2;
+  const spreads = spreadsOf(degreesOfFreedom);
   for (let perSide = 1; perSide <= MOST; perSide++) {
     const freedom = 2 * perSide - coefficients;
     if (freedom < 1) continue;
-    const order = suggestOrder(perSide);
-    const u = runSd * Math.sqrt(effectVariance(order, drift));
-    const reached = powerOfTrial(wanted / u, freedom, confidence);
+    const order = suggestOrder(perSide, options.swaps);
+    const u = runSd * Math.sqrt(effectVariance(order, drift === "unknown" ? "none" : drift));
+    const reach = (shift: number): number =>
+      spreads.reduce((sum, s) => sum + powerOfTrial(shift / s, freedom, confidence), 0) / spreads.length;
+    // The t test without a drift is the most that the intervals with one can reach.
+    if (reach(wanted / u) < power) continue;
+    const reached =
+      drift === "unknown" && order.length <= SIMULATED
+        ? simulatedPower(wanted / runSd, order, confidence, degreesOfFreedom)
+        : reach(wanted / u);
     if (reached >= power) {
       return { perSide, order, power: reached, detectable: u * detectableShift(power, freedom, confidence) };
     }
   }
   return null;
+}
+
+/** What the true standard deviation may be over the one found: quantiles of the root of freedom over chi-squared. */
+function spreadsOf(freedom: number | undefined): number[] {
+  if (freedom === undefined) return [1];
+  const count = 40;
+  return Array.from({ length: count }, (_, i) =>
+    Math.sqrt(freedom / chiSquaredQuantile((i + 0.5) / count, freedom)),
+  );
+}
+
+/** Share of simulated trials in this order whose interval leaves out zero: what `compareRuns` would claim. */
+function simulatedPower(
+  wanted: number,
+  order: readonly TrialSide[],
+  confidence: number,
+  freedom: number | undefined,
+): number {
+  const random = seededRandom(SEED);
+  const spreads = spreadsOf(freedom);
+  const table = {
+    after: order.map((side) => side === "after"),
+    // Ten minutes from run to run.
+    time: order.map((_, r) => 600 * r),
+  };
+  let claims = 0;
+  for (let draw = 0; draw < DRAWS; draw++) {
+    const sd = spreads[Math.floor(spreads.length * random.uniform())] as number;
+    const values = table.after.map((after) => (after ? wanted : 0) + sd * random.normal());
+    if (leavesOutZero(values, table, confidence)) claims++;
+  }
+  return claims / DRAWS;
 }
 
 /** Checks a power argument; shared by the comparison and its planning. */

@@ -28,8 +28,7 @@ export function settledRuns(runs: readonly TrialRun[]): SettledRuns {
     ),
     unsettled: runs
       .filter(
-        ({ settling }) =>
-          over(settling?.coolant, SETTLED_COOLANT) || over(settling?.intake, SETTLED_INTAKE),
+        ({ settling }) => over(settling?.coolant, SETTLED_COOLANT) || over(settling?.intake, SETTLED_INTAKE),
       )
       .map((run) => run.id),
   };

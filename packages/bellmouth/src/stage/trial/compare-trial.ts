@@ -1,13 +1,14 @@
 import type { TrialDocument } from "../../document/index.js";
 import {
   compareRuns,
+  type MeasuredDifference,
   type PowerGain,
   powerGain,
   type TrialFlag,
   type TrialResult,
 } from "../../intake/index.js";
 import { unitScale } from "../../text/index.js";
-import { type Pressure, pascals } from "../../units/index.js";
+import { type Pressure, pascals, type TemperatureDifference } from "../../units/index.js";
 import { CAUTIONS } from "../cautions.js";
 import type { Finding, KeyFigure } from "../result-parts.js";
 import type { TrialOutcome } from "./result.js";
@@ -32,7 +33,7 @@ export function compareTrial(document: TrialDocument): TrialOutcome {
     units: document.units,
     verdict: {
       sentence: results.map((result) => trialSentence(result, document.units.pressure)).join(" "),
-      findings: [...flags].map((flag) => finding(flag)),
+      findings: [...[...flags].map((flag) => finding(flag)), ...gainFindings(gain, temperature)],
     },
     keyFigures: keyFiguresOf(document, pressure, temperature, gain),
     cautions: CAUTIONS,
@@ -47,7 +48,10 @@ const finding = (flag: TrialFlag): Finding => {
   return { level, code: flag.replaceAll(" ", "-"), text };
 };
 
-/** Power of the rise at the point nearest to the power's own speed; the pooled rise where the point has no interval. */
+/**
+ * Power of the rise at the point nearest to the power's own speed; the pooled rise where the point has no interval.
+ * A change of temperature that was not shown is not counted, and its size widens the interval.
+ */
 function gainOf(
   document: TrialDocument,
   pressure: TrialResult | null,
@@ -58,16 +62,55 @@ function gainOf(
   const distance = (speed: number): number => Math.abs(speed - worth.speed);
   const [point] = [...pressure.points].sort((a, b) => distance(a.speed) - distance(b.speed));
   const rise = point?.estimate ?? pressure.pooled.estimate;
-  if (rise === null || rise === undefined) return null;
   const before = point?.before ?? pressure.pooled.before;
   return powerGain({
     power: worth.power,
     pressure: { value: pascals(pressure.common.pressure - before), u: 0 as Pressure },
-    rise,
+    rise: rise ?? { value: point?.effect ?? pressure.pooled.effect, u: null },
     temperature: worth.chargeTemperature,
-    temperatureRise: temperature?.pooled.estimate ?? { value: 0, u: 0 },
-    confidence: rise.confidence,
+    temperatureRise: temperature === null ? { value: 0, u: 0 } : countedTemperature(temperature),
+    confidence: rise?.confidence ?? 0.95,
   });
+}
+
+function countedTemperature({ pooled, claim }: TrialResult): MeasuredDifference<TemperatureDifference> {
+  const { effect, estimate } = pooled;
+  if (estimate === null) return { value: effect, u: null };
+  return claim === "none" ? { ...estimate, value: 0, u: Math.hypot(estimate.u, effect) } : estimate;
+}
+
+function gainFindings(gain: PowerGain | null, temperature: TrialResult | null): Finding[] {
+  if (gain === null) return [];
+  const findings: Finding[] = [];
+  const add = (level: Finding["level"], code: string, text: string): void => {
+    findings.push({ level, code, text });
+  };
+  if (gain.unjudged.length > 0) {
+    const names = gain.unjudged.map((one) => (one === "rise" ? "pressure" : "temperature")).join(" and of ");
+    add(
+      "caution",
+      "power-without-interval",
+      `The power has no interval, because nothing judges the change of ${names} that is in it.`,
+    );
+  }
+  if (temperature === null) {
+    add(
+      "note",
+      "power-temperature-not-measured",
+      "The power counts the pressure alone: no charge or intake temperatures were compared, and 10 K warmer takes back about as much as 2 % less pressure.",
+    );
+  } else if (temperature.claim === "none") {
+    add(
+      "note",
+      "power-temperature-not-shown",
+      "No change of temperature was shown, so none is counted in the power; its interval allows for the one that was read.",
+    );
+  }
+  const { from, to } = gain.gain;
+  if (from !== null && to !== null && from <= 0 && to >= 0) {
+    add("note", "power-not-shown", "The interval of the power holds zero: no gain is shown.");
+  }
+  return findings;
 }
 
 function keyFiguresOf(

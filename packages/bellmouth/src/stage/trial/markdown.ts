@@ -21,7 +21,8 @@ export function trialMarkdown(outcome: TrialOutcome): string {
     `## How it was made\n\n${bullets([
       "Each run gives one value at each engine speed, by local regression over its samples. The runs, not the samples, are the evidence: degrees of freedom are runs less coefficients.",
       "Drops are brought to common air: at one engine speed a drop follows the density of the outside air.",
-      "A claim needs a little more than the 95 % interval (96 %), so that trials without a difference claim one in at most 5 of 100.",
+      "A difference is claimed where its 95 % interval leaves out zero, and the order of the runs does not put one side first.",
+      "Intervals allow for a drift and a heat soak of unknown size, and for the step of the readings: equal readings are not certainty.",
     ])}`,
   ]);
 }
@@ -74,11 +75,11 @@ function section(title: string, result: TrialResult, pressureUnit: string): stri
 
 function needed(result: TrialResult, value: (x: number) => string): string {
   if (result.needed === null) return "";
-  const { wanted, perSide, order } = result.needed;
+  const { wanted, perSide, order, power } = result.needed;
   if (perSide === null) {
     return result.runSd === null
       ? `How many runs would show ${value(wanted)} cannot be said before the scatter of a run is known.`
       : `More than 100 runs a side would be needed to show ${value(wanted)}: a steadier road, car or gauge is the way.`;
   }
-  return `To show ${value(wanted)} with that probability takes ${perSide} runs a side, in the order ${order.map((side) => (side === "before" ? "old" : "new")).join(", ")}.`;
+  return `To show ${value(wanted)} takes ${perSide} runs a side (probability ${percent(power ?? 0, 2)}), in the order ${order.map((side) => (side === "before" ? "old" : "new")).join(", ")}.`;
 }

@@ -36,10 +36,19 @@ const compared = () =>
       ),
       drift: orNull(estimate()),
       runSd: orNull(number()),
-      claim: word("rise", "fall", "none"),
+      claim: word("rise", "fall", "none", "cannot tell"),
       detectable: orNull(number()),
       power: number(),
-      needed: orNull(record({ wanted: number(), perSide: orNull(number()), order: list(side()) })),
+      needed: orNull(
+        record({
+          wanted: number(),
+          perSide: orNull(number()),
+          order: list(side()),
+          power: orNull(number()),
+        }),
+      ),
+      step: orNull(number()),
+      unsettled: list(text()),
       flags: list(text()),
     }).refine(({ runs, points }) => runs.every((run) => run.values.length === points.length), {
       error: "a value, or null, of each run at each point",
@@ -53,6 +62,7 @@ const gain = () =>
       gain: estimate(),
       byDensity: estimate(),
       parts: record({ pressure: number(), temperature: number() }),
+      unjudged: list(word("rise", "temperatureRise")),
     }),
   );
 

@@ -70,14 +70,19 @@ describe("the trial document", () => {
   it("says plainly what a single pair cannot know", () => {
     const pair = compareTrial(built(`${head}runs:\n${runs.slice(0, 2).join("")}`));
     expect(pair.verdict.sentence).toMatch(/nothing here judges that number/);
-    expect(pair.verdict.findings.map((one) => one.code)).toEqual(["single-pair", "no-interval"]);
-    expect(pair.gain).toBeNull();
+    expect(pair.verdict.findings.map((one) => one.code)).toEqual([
+      "single-pair",
+      "no-interval",
+      "power-without-interval",
+    ]);
+    expect(pair.gain?.gain.from).toBeNull();
+    expect(pair.gain?.unjudged).toContain("rise");
     const stated = compareTrial(
       built(
         `${head}repeatability: { pressure: { sd: 40 Pa, point-sd: 45 Pa } }\nruns:\n${runs.slice(0, 2).join("")}`,
       ),
     );
-    expect(stated.pressure?.doubt).toBe("stated");
+    expect(stated.pressure?.source).toBe("stated");
     expect(stated.gain).not.toBeNull();
   });
   it("takes values read off a gauge", () => {

@@ -7,7 +7,27 @@ import type { Finding } from "../result-parts.js";
 export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "level" | "text"> } = {
   "single pair": {
     level: "caution",
-    text: "One run a side cannot know three things: how well a run repeats, whether the car or the weather drifted between the two, and whether the difference is chance. Two more runs in the order before, after, after, before would begin to tell.",
+    text: "One run a side cannot know three things: how well a run repeats, whether the car or the weather drifted between the two, and whether the difference is chance. Four more runs, in all before, after, after, before, after, before, would begin to tell: with two more, only a difference of many times the scatter is shown.",
+  },
+  "one side first": {
+    level: "caution",
+    text: "All runs of one side came before all of the other. Heat soak, settling and weather change in the same sense as the part, so nothing is claimed, and the interval holds only if they did not. Drive old, new, old, or old, new, new, old; or state 'soak', or measure that every run had settled.",
+  },
+  "one side first, bounded": {
+    level: "caution",
+    text: "All runs of one side came before all of the other: the result rests on what was stated or measured of heat soak and drift.",
+  },
+  "not settled": {
+    level: "caution",
+    text: "Some runs began while the coolant moved by more than 1 K a minute or the intake air by more than 2 K a minute: wait until both are steady before a pull.",
+  },
+  "readings alike": {
+    level: "caution",
+    text: "All readings are one value, so their step cannot be found and equal readings show nothing: state 'step', the smallest step of the gauge or the log.",
+  },
+  "step found": {
+    level: "note",
+    text: "The readings fall on steps that are larger than their scatter; the step found was taken into the intervals. State 'step' if the gauge reads finer.",
   },
   "order costs": {
     level: "caution",
@@ -68,6 +88,9 @@ export function trialSentence(result: TrialResult, pressureUnit: string): string
     result.detectable === null
       ? ""
       : ` A difference of ${figure(result.detectable / factor, 2)} ${unit} would have been seen with a probability of ${percent(result.power, 2)}.`;
+  if (result.claim === "cannot tell") {
+    return `Whether the ${what} changed cannot be told from these runs: it read ${size} ${effect >= 0 ? "higher" : "lower"} after the change ${span}, and the order of the runs does not keep heat soak and drift out of that.`;
+  }
   if (result.claim === "none") {
     return `No difference in ${what} was shown: ${figure(effect / factor)} ${unit} ${span}.${seen}`;
   }
