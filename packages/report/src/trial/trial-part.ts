@@ -46,7 +46,10 @@ function headline(
 ): { readonly tone: "go" | "caution" | "plain"; readonly word: string } {
   if (results.every((result) => result.pooled.estimate === null))
     return { tone: "caution", word: "Not judged" };
-  const word = results.some((result) => result.claim !== "none") ? "A difference" : "No difference shown";
+  const shown = results.some(({ claim }) => claim === "rise" || claim === "fall");
+  if (!shown && results.some(({ claim }) => claim === "cannot tell"))
+    return { tone: "caution", word: "Cannot tell" };
+  const word = shown ? "A difference" : "No difference shown";
   const look = verdict.findings.some((finding) => finding.level === "caution");
   return { tone: look ? "caution" : word === "A difference" ? "go" : "plain", word };
 }

@@ -1,6 +1,30 @@
 import type { Rows } from "../../fit/index.js";
 import type { CovarianceCandidate } from "./run-covariance.js";
-import type { EffectOptions } from "./run-effect.js";
+
+/** A drift that is known beforehand to a standard uncertainty [Pa/s] or [K/s]. */
+export interface StatedDrift {
+  readonly perSecond: number;
+}
+
+/** Heat soak known beforehand: an error of the first run that dies away with time, the same in both sides. */
+export interface StatedSoak {
+  /** Standard uncertainty of its size at the first run [Pa] or [K], of the mean over the points. */
+  readonly sd: number;
+  /** Time in which it falls to 1/e [s]. */
+  readonly time: number;
+}
+
+/** What is known of how runs change with time. */
+export interface DriftOptions {
+  /**
+   * "unknown": a drift and a heat soak of unknown size, each compared with the runs' own scatter (see `driftCandidates`).
+   * "linear": a straight drift of any size, which costs a degree of freedom. "none": the caller's claim.
+   */
+  readonly drift: "unknown" | "linear" | "none" | StatedDrift;
+  readonly soak?: StatedSoak;
+  /** True where the runs are known to have settled: no heat soak beside a straight drift. */
+  readonly settled?: boolean;
+}
 
 type Sizes = readonly (readonly [size: number, weight: number])[];
 
@@ -31,7 +55,7 @@ const SOAKS: Sizes = [
 const SOAK_TIME = 600;
 const NOTHING: Sizes = [[0, 1]];
 
-export interface DriftPrior extends Pick<EffectOptions, "drift" | "soak" | "settled"> {
+export interface DriftPrior extends DriftOptions {
   /** whether the order of the runs makes a straight drift look much like the effect */
   readonly confounded: boolean;
   readonly after: readonly boolean[];
@@ -74,10 +98,7 @@ export function driftCandidates(
 }
 
 /** Covariance of a drift and a soak that were stated, in the unit of the values squared; undefined when none was. */
-export function statedDrift(
-  time: readonly number[],
-  options: Pick<EffectOptions, "drift" | "soak">,
-): Rows | undefined {
+export function statedDrift(time: readonly number[], options: DriftOptions): Rows | undefined {
   const { drift, soak } = options;
   if (typeof drift === "string" && soak === undefined) return undefined;
   const first = Math.min(...time);

@@ -2,7 +2,7 @@ import type { Rows } from "../../fit/index.js";
 import type { Estimate } from "../estimate.js";
 import { quantile } from "../interval.js";
 import { harmonicDamping } from "../reading-step.js";
-import { driftCandidates, statedDrift } from "./drift.js";
+import { type DriftOptions, driftCandidates, statedDrift } from "./drift.js";
 import {
   type MixtureTerm,
   mixtureBelow,
@@ -23,28 +23,7 @@ export interface Repeatability {
   readonly degreesOfFreedom?: number;
 }
 
-/** A drift that is known beforehand to a standard uncertainty [Pa/s] or [K/s]. */
-export interface StatedDrift {
-  readonly perSecond: number;
-}
-
-/** Heat soak known beforehand: an error of the first run that dies away with time, the same in both sides. */
-export interface StatedSoak {
-  /** Standard uncertainty of its size at the first run [Pa] or [K], of the mean over the points. */
-  readonly sd: number;
-  /** Time in which it falls to 1/e [s]. */
-  readonly time: number;
-}
-
-export interface EffectOptions {
-  /**
-   * "unknown": a drift and a heat soak of unknown size, each compared with the runs' own scatter (see `driftCandidates`).
-   * "linear": a straight drift of any size, which costs a degree of freedom. "none": the caller's claim.
-   */
-  readonly drift: "unknown" | "linear" | "none" | StatedDrift;
-  readonly soak?: StatedSoak;
-  /** True where the runs are known to have settled: no heat soak beside a straight drift. */
-  readonly settled?: boolean;
+export interface EffectOptions extends DriftOptions {
   readonly repeatability?: Repeatability;
   readonly confidence: number;
 }

@@ -1,8 +1,9 @@
 import type { MoistAir } from "../../air/index.js";
 import type { RotationalSpeed } from "../../units/index.js";
 import type { Estimate } from "../estimate.js";
+import type { DriftOptions, StatedSoak } from "./drift.js";
 import type { TrialQuantity, TrialSide } from "./run.js";
-import type { EffectOptions, Repeatability, StatedSoak, UncertaintySource } from "./run-effect.js";
+import type { Repeatability, UncertaintySource } from "./run-effect.js";
 
 export interface TrialOptions {
   /** Engine speeds at which the runs are compared [rev/s], rising. */
@@ -12,8 +13,8 @@ export interface TrialOptions {
   readonly confidence?: number;
   /** Probability [1] with which "could have seen" is meant; there is no default: 0.8 is usual. */
   readonly power: number;
-  /** How runs may drift with time; "unknown" when not given, "none" is the caller's claim. See `EffectOptions`. */
-  readonly drift?: EffectOptions["drift"];
+  /** How runs may drift with time; "unknown" when not given, "none" is the caller's claim. See `DriftOptions`. */
+  readonly drift?: DriftOptions["drift"];
   /** Heat soak that the caller knows the size of; without it its size is unknown, unless every run shows that it had settled. */
   readonly soak?: StatedSoak;
   /** Step of the gauge's display or of the log [Pa] or [K]; found from the values when not given, 0 for none. */
