@@ -12,6 +12,7 @@ import {
   rescaleTransferCurve,
   type TransferCurve,
   toGramsPerSecond,
+  type Upstream,
 } from "bellmouth";
 import { readAirflowTable } from "bellmouth/document";
 import { CAUTIONS } from "bellmouth/stage";
@@ -43,7 +44,9 @@ const housing = (bore: number): Housing => ({
   section: { shape: "round", bore: { value: mm(bore), u: mm(0.1) } },
   blockage: { value: mm2(number("blockage")), u: mm2(20) },
   element: { from: 0, to: 0.3 },
-  development: { value: number("development"), u: 0.1 },
+  run: { value: mm(number("run")), u: mm(10) },
+  upstream: find<HTMLSelectElement>("upstream").value as Extract<Upstream, string>,
+  step: mm(0),
 });
 
 /** Everything that the slider moves. */

@@ -67,7 +67,9 @@ const housing = (bore) => ({
   section: { shape: "round", bore: { value: mm(bore), u: mm(0.1) } },
   blockage: { value: mm2(310), u: mm2(20) },
   element: { from: 0, to: 0.3 },
-  development: { value: 0.2, u: 0.1 },
+  run: { value: mm(45), u: mm(10) },
+  upstream: "bellmouth",
+  step: mm(0),
 });
 const curve = makeTransferCurve({
   signal: "frequency",

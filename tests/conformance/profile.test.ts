@@ -249,7 +249,7 @@ describe("mean over centre velocity", () => {
   it("the stated scatter covers the readings, and is not much more than they need where the flow is one or the other", () => {
     const axis = { from: 0, to: 0 };
     const scores = senecal.map((point) => {
-      const { law, own } = profileScatter(point.re, axis, 1, "round");
+      const { law, own } = profileScatter(point.re, axis, undefined, "round");
       return residual(point, RATIO_FIT) / 100 / Math.hypot(law, own);
     });
     accuracy({
@@ -275,7 +275,7 @@ describe("local velocity between r = 0 and 0.7", () => {
   it("smooth pipes of 1911, mean velocity and Reynolds number from the traverse", () => {
     const errors = smooth.flatMap(({ r, u, ratio, re }) =>
       r.flatMap((at, i) =>
-        inside(at) ? [100 * (profileFactor(re, { from: at, to: at }, 1) / (u[i]! / ratio) - 1)] : [],
+        inside(at) ? [100 * (profileFactor(re, { from: at, to: at }) / (u[i]! / ratio) - 1)] : [],
       ),
     );
     accuracy({
@@ -322,7 +322,7 @@ describe("local velocity between r = 0 and 0.7", () => {
     const errors = rows
       .map((row) => ({ r: Math.abs(row[1]!), u: row[4]! / meanPlus }))
       .filter(({ r }) => inside(r))
-      .map(({ r, u }) => 100 * (profileFactor(1.0238e6, { from: r, to: r }, 1) / u - 1));
+      .map(({ r, u }) => 100 * (profileFactor(1.0238e6, { from: r, to: r }) / u - 1));
     accuracy({
       id: "profile-shape-superpipe",
       area,

@@ -37,16 +37,23 @@ const housing: fc.Arbitrary<Housing> = fc
   .record({
     section,
     blocked: evenly(0, 0.4),
-    a: unit,
-    b: unit,
-    development: unit,
+    a: evenly(0, 0.7),
+    b: evenly(0, 0.7),
+    run: fc.oneof(length(0.005, 0.3), fc.constant("developed" as const)),
+    upstream: fc.constantFrom<Housing["upstream"][]>("bellmouth", "screen", "straightener", "sharp inlet", {
+      part: "elbow",
+      ductBefore: exact(metres(0.1)),
+    }),
+    step: fc.constantFrom(0, 0, 0.001, -0.001),
   })
-  .map(({ section: duct, blocked, a, b, development }) => {
+  .map(({ section: duct, blocked, a, b, run, upstream, step }) => {
     const bare: Housing = {
       section: duct,
       blockage: exact(squareMetres(0)),
-      element: { from: Math.min(a, b, 0.999), to: Math.max(a, b) },
-      development: exact(development),
+      element: { from: Math.min(a, b), to: Math.max(a, b) },
+      run: run === "developed" ? run : exact(run),
+      upstream,
+      step: metres(run === "developed" ? 0 : step),
     };
     return { ...bare, blockage: exact(squareMetres(blocked * openArea(bare))) };
   });
@@ -153,7 +160,17 @@ describe("rescaling", () => {
                 area: exact(squareMetres(s.area.value * k * k)),
                 perimeter: exact(metres(s.perimeter.value * k)),
               };
-      return { ...h, section: duct, blockage: exact(squareMetres(h.blockage.value * k * k)) };
+      return {
+        ...h,
+        section: duct,
+        blockage: exact(squareMetres(h.blockage.value * k * k)),
+        run: h.run === "developed" ? h.run : exact(metres(h.run.value * k)),
+        upstream:
+          typeof h.upstream === "string"
+            ? h.upstream
+            : { ...h.upstream, ductBefore: exact(metres(h.upstream.ductBefore.value * k)) },
+        step: metres(h.step * k),
+      };
     };
     fc.assert(
       fc.property(curve, housing, housing, fc.double({ min: 0.3, max: 3, noNaN: true }), (old, a, b, k) => {
@@ -174,13 +191,15 @@ describe("rescaling", () => {
         length(0.04, 0.1),
         fc.double({ min: 1.001, max: 2, noNaN: true }),
         unit,
-        unit,
-        (old, bore, k, r, development) => {
+        length(0.005, 0.3),
+        (old, bore, k, r, run) => {
           const round = (d: number): Housing => ({
             section: { shape: "round", bore: exact(metres(d)) },
             blockage: exact(squareMetres(0)),
             element: { from: r * 0.7, to: r * 0.7 },
-            development: exact(development),
+            run: exact(run),
+            upstream: "bellmouth",
+            step: metres(0),
           });
           const now = rescaleTransferCurve(old, { from: round(bore), to: round(bore * k), air });
           // More flow for the same signal, so less signal for the same flow.

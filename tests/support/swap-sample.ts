@@ -13,7 +13,12 @@ present:
     bore: 70 mm ± 0.1 mm
     blockage: 520 mm^2 ± 30 mm^2
     element: 0 .. 0.3
-    development: 0.3 ± 0.2
+    family: A
+    run: 45 mm ± 10 mm
+    upstream: screen
+    loss: 2.2 ± 0.3
+    same-ahead: no
+    step: 0 mm
 new:
   source: donor
   housing:
@@ -21,7 +26,9 @@ new:
     height: 60 mm
     blockage: 500 mm^2
     element: 0.1
-    development: 0.3 ± 0.2
+    run: 60 mm ± 15 mm
+    upstream: {part: elbow, duct-before: 200 mm ± 30 mm}
+    step: -0.5 mm
   donor:
     signal: frequency
     table: donor.csv
@@ -31,7 +38,9 @@ new:
       perimeter: 260 mm
       blockage: 0 mm^2
       element: 0
-      development: 0.5
+      run: developed
+      upstream: unknown
+      step: 0 mm
 air:
   temperature: 68 degF
   pressure: 98.5 kPa absolute

@@ -51,7 +51,9 @@ export {
   openArea,
   sectionArea,
   type Uncertain,
+  type Upstream,
 } from "./sensor/housing.js";
+export type { EntryFlow } from "./sensor/profile/entry.js";
 export { profileFactor, type Span } from "./sensor/profile/factor.js";
 export type { SwapCorrelation } from "./sensor/rescale/cell-budget.js";
 export {

@@ -48,7 +48,7 @@ present:
   signal: frequency
   table: meter.csv
   accuracy: 2 %
-  housing: {bore: 70 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, development: 0.3 ± 0.2}
+  housing: {bore: 70 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, run: 45 mm ± 10 mm, upstream: bellmouth, step: 0 mm}
 `;
 const tail = `air: {temperature: 20 degC, pressure: 99 kPa absolute}
 ecu:
@@ -66,13 +66,13 @@ const safety = "safety: {rich-bias: 0, high-flow-from: 60 g/s}\n";
 /** The present element in a wider housing. */
 export const smallSwap = `${head}new:
   source: same-element
-  housing: {bore: 78 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, development: 0.3 ± 0.2}
+  housing: {bore: 78 mm ± 0.1 mm, blockage: 300 mm^2, element: 0, run: 45 mm ± 10 mm, upstream: bellmouth, step: 0 mm}
 ${tail}${safety}`;
 
 /** Another car's element, a temperature table, a log, a sweep. */
 export const donorSwap = `${head}new:
   source: donor
-  housing: {width: 80 mm, height: 60 mm, blockage: 300 mm^2, element: 0 .. 0.2, development: 0.3 ± 0.2}
+  housing: {width: 80 mm, height: 60 mm, blockage: 300 mm^2, element: 0 .. 0.2, run: 45 mm ± 10 mm, upstream: bellmouth, step: 0 mm}
   donor: {signal: frequency, table: other.csv, accuracy: 3 %, housing: new}
 ${tail.replace("outside: hold", "outside: extend").replace("fit: minimax", "fit: sample")}  - {name: pull, log: {file: pull.csv, airflow: airflow, time: time, sustained: 0.1 s}}
   - name: cold

@@ -127,6 +127,13 @@ export const unitField = (dimension: Dimension, about: string, example: string) 
 export const choiceField = <const T extends readonly [string, ...string[]]>(words: T, about: string) =>
   z.enum(words, { error: words.map((word) => `'${word}'`).join(" or ") }).meta({ description: about });
 
+/** Yes or no, as a word or as YAML's own truth values. */
+export const yesNoField = (about: string) =>
+  z
+    .union([z.enum(["yes", "no"]), z.boolean()], { error: "yes or no" })
+    .meta({ description: about })
+    .transform((given) => given === "yes" || given === true);
+
 /** Free text of a sensible length. */
 export const textLineField = (about: string, longest = 200) =>
   z

@@ -2,6 +2,7 @@
 const FORMER_KEYS: { readonly [key: string]: { readonly now: string; readonly hint?: string } } = {
   "old-meter": { now: "present-meter" },
   room: { now: "headroom" },
+  development: { now: "run", hint: "run, upstream and step say now what the flow is like" },
 };
 
 /** Words that a key took in earlier documents. */

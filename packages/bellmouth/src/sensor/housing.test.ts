@@ -14,7 +14,9 @@ const round: Housing = {
   section: { shape: "round", bore: exact(mm(70)) },
   blockage: exact(mm2(300)),
   element: { from: 0, to: 0.2 },
-  development: { value: 0.5, u: 0.2 },
+  run: { value: mm(40), u: mm(10) },
+  upstream: "bellmouth",
+  step: mm(0),
 };
 
 describe("a housing's sizes", () => {
@@ -66,7 +68,26 @@ describe("checkHousing refuses", () => {
     ["an element past the wall", { ...round, element: { from: 0, to: 1.1 } }, /element\.to/],
     ["an element all on the wall", { ...round, element: { from: 1, to: 1 } }, /element\.from/],
     ["an element from outside in", { ...round, element: { from: 0.5, to: 0.2 } }, /element\.to/],
-    ["a development above one", { ...round, development: { value: 1.01, u: 0 } }, /development\.value/],
+    [
+      "N15: an element in the wall layer, with the reason",
+      { ...round, element: { from: 0, to: 0.75 } },
+      /wall layer.*0\.75.*within 0\.7/s,
+    ],
+    ["a run of zero", { ...round, run: { value: mm(0), u: 0 } }, /run\.value/],
+    ["a run of metres for millimetres", { ...round, run: { value: metres(45), u: 0 } }, /run.*developed/],
+    [
+      "no word on what is ahead",
+      { ...round, upstream: undefined } as unknown as Housing,
+      /upstream.*unknown/s,
+    ],
+    ["an elbow alone", { ...round, upstream: "elbow" } as unknown as Housing, /ductBefore/],
+    ["a step as high as the bore", { ...round, step: mm(70) }, /step/],
+    [
+      "a step in a developed flow",
+      { ...round, run: "developed" as const, step: mm(1) },
+      /wall layer.*joint|joint.*wall layer/s,
+    ],
+    ["a loss without a plane", { ...round, loss: { value: 2, u: 0.5 } }, /loss/],
     [
       "a perimeter no shape of that area can have",
       {

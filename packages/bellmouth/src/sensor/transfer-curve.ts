@@ -10,8 +10,8 @@ export type CellOrigin = (typeof CELL_ORIGINS)[number];
 
 /**
  * Components of a cell's error budget.
- * bore: tolerance of the bore(s) · blockage: area taken by the probe · profile: scatter of the profile factor, laminar
- * or turbulent · development: how developed the flow is that reaches the element ·
+ * bore: tolerance of the bore(s) · blockage: area taken by the probe · profile: the profile factor, with the distance in
+ * which the wall layer grew · installation: what stands ahead of the housing, and its joint ·
  * element: unit-to-unit tolerance of the element, or the given table's own accuracy · law: interpolation or
  * extrapolation by a transfer law · regrid: straight line against the curve · storage: rounding to the ECU's
  * number format · refinement: what is left after refining from drives.
@@ -20,7 +20,7 @@ export type BudgetComponent =
   | "bore"
   | "blockage"
   | "profile"
-  | "development"
+  | "installation"
   | "element"
   | "law"
   | "regrid"
@@ -33,8 +33,7 @@ export type ErrorBudget = { readonly [component in BudgetComponent]?: number };
 /** Conditions of a cell that a person should know of. */
 export const CELL_FLAGS = [
   "extrapolated", // past the last measured cell
-  "laminar", // pipe Reynolds number below about 2,300 in either housing
-  "transition", // between about 2,000 and 4,000: the profile factor is uncertain by tens of percent
+  "transition", // behind a long pipe, Re 2,000 to 4,000: the profile factor is uncertain by tens of percent
   "clipped", // the ECU's storage could not hold the value
   "not increasing", // not above its left neighbour
   "reads low", // executed flow below the curve by more than the stated uncertainty: lean

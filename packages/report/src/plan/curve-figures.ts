@@ -152,7 +152,7 @@ export function executedFigure(plan: PlanResult): Figure {
 const PARTS = [
   "element",
   "profile",
-  "development",
+  "installation",
   "bore",
   "blockage",
   "law",

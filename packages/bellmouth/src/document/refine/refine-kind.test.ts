@@ -56,7 +56,7 @@ describe("the refine document", () => {
           signal,
           flow: signal / 100,
           origin: "rescaled",
-          budget: { bore: 0.01, development: 0.02 },
+          budget: { bore: 0.01, installation: 0.02 },
           flags: ["laminar"],
         })),
       },
@@ -66,7 +66,7 @@ describe("the refine document", () => {
     if (!result.ok) throw new Error(result.faults.map((fault) => fault.message).join("\n"));
     expect(result.document.curve.cells[1]).toMatchObject({
       flow: 0.02,
-      budget: { bore: 0.01, development: 0.02 },
+      budget: { bore: 0.01, installation: 0.02 },
     });
   });
 

@@ -12,7 +12,7 @@ const cell = z.object({
       "bore",
       "blockage",
       "profile",
-      "development",
+      "installation",
       "element",
       "law",
       "regrid",

@@ -4,6 +4,7 @@ import type { UncertainReading } from "../../text/index.js";
 import type { Area, Length } from "../../units/index.js";
 import type { BuildContext } from "../document.js";
 import { block, exactlyOne, spanField, uncertainField } from "../fields.js";
+import { ahead, aheadKeys } from "./ahead.js";
 
 /** A `housing` block. */
 export const housingBlock = () =>
@@ -46,12 +47,7 @@ export const housingBlock = () =>
         example: "0 .. 0.3",
         range: { from: 0, to: 1 },
       }),
-      development: uncertainField("ratio", {
-        about:
-          "How far the velocity profile has developed: 0 flat (short inlet, straightener), 1 as in a long pipe. Short inlets lie between; say how unsure you are.",
-        example: "0.3 ± 0.2",
-        range: { from: 0, to: 1 },
-      }),
+      ...aheadKeys(),
     },
     "Duct around the element.",
   ).check(exactlyOne([["bore"], ["width", "height"], ["area", "perimeter"]]));
@@ -73,7 +69,7 @@ export function buildHousing(raw: RawHousing, path: string, context: BuildContex
     section,
     blockage: uncertain<Area>(raw.blockage),
     element: { from: raw.element.from, to: raw.element.to },
-    development: uncertain(raw.development),
+    ...ahead(raw),
   };
   return context.attempt(path, () => checkHousing(housing));
 }

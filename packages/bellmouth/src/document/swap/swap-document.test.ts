@@ -45,7 +45,7 @@ describe("the swap document", () => {
     const { source, understood } = read();
     expect(placeOf(source, "new.housing.width")).toEqual({
       file: "swap.yaml",
-      line: 16,
+      line: 21,
       column: 12,
       path: "new.housing.width",
     });

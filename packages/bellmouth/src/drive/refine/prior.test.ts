@@ -80,7 +80,9 @@ describe("the prior of a refinement is the plan's budget", () => {
       section: { shape: "round", bore: { value: mm(70), u: mm(0) } },
       blockage: { value: mm2(0), u: mm2(0) },
       element: { from: 0.05, to: 0.25 },
-      development: { value: 0.5, u: 0 },
+      run: "developed",
+      upstream: "bellmouth",
+      step: mm(0),
     };
     const air = { temperature: celsius(20) };
     for (const component of BUDGET_COMPONENTS) {

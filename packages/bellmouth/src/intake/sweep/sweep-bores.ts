@@ -40,13 +40,15 @@ export interface BoreSweep {
   /** without it no drop is predicted */
   readonly loss?: HousingLoss;
   readonly correlation?: SwapCorrelation;
+  /** the curve was made in another place, see `HousingSwap` */
+  readonly elsewhere?: boolean;
 }
 
 /** The low end of one bore. */
 export interface SweptIdle extends IdleEnd {
   /** pipe Reynolds number at idle [1] */
   readonly reynolds: number;
-  /** laminar and transition, as cells are flagged */
+  /** transition, as cells are flagged */
   readonly flags: readonly CellFlag[];
 }
 
@@ -109,11 +111,12 @@ export function sweepBores(sweep: BoreSweep, bores: readonly Length[]): readonly
 }
 
 function sweepOne(sweep: BoreSweep, to: Housing, greatest: MassFlow): SweptBore {
-  const { correlation } = sweep;
+  const { correlation, elsewhere = false } = sweep;
   const { curve, cells } = rescaleTransferCurve(sweep.curve, {
     from: sweep.from,
     to,
     air: sweep.air,
+    elsewhere,
     ...(correlation === undefined ? {} : { correlation }),
   });
   const { usable, scenarios } = headroom(curve, sweep.limits, sweep.demands, sweep.thresholds);
@@ -138,8 +141,8 @@ function sweptIdle(
   to: Housing,
 ): SweptIdle {
   const reynolds = housingReynolds(to.section, idle.flow, sweep.air.temperature);
-  const flags: CellFlag[] = [];
-  if (reynolds < 2300) flags.push("laminar");
-  if (reynolds >= 2000 && reynolds <= 4000) flags.push("transition");
+  // Only a long pipe has a transition there.
+  const between = to.run === "developed" && reynolds >= 2000 && reynolds <= 4000;
+  const flags: readonly CellFlag[] = between ? ["transition"] : [];
   return { ...idleEnd(curve, usable, idle.flow, idle.resolution), reynolds, flags };
 }

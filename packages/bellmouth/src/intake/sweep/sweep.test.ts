@@ -19,7 +19,9 @@ const housing = (bore: number): Housing => ({
   section: { shape: "round", bore: { value: mm(bore), u: mm(0.05) } },
   blockage: { value: mm2(300), u: mm2(15) },
   element: { from: 0, to: 0.25 },
-  development: { value: 0.4, u: 0.1 },
+  run: { value: mm(45), u: mm(10) },
+  upstream: "bellmouth",
+  step: mm(0),
 });
 /** An invented meter of 70 mm, 1 to 5 V, ending at 260 g/s. */
 const curve = makeTransferCurve({
@@ -85,7 +87,14 @@ describe("sweepBores", () => {
     expect(rows.at(-1)?.idle?.stepShare).toBeGreaterThan(rows[0]?.idle?.stepShare as number);
     // 3.2 g/s in 94 mm: Re 4 m / (pi mu D) = 2,380.
     expect(rows.at(-1)?.idle?.reynolds).toBeCloseTo((4 * 0.0032) / (Math.PI * 1.8206e-5 * 0.094), -1);
-    expect(rows.at(-1)?.idle?.flags).toEqual(["transition"]);
+    // A short housing has no transition there; a long pipe has.
+    expect(rows.at(-1)?.idle?.flags).toEqual([]);
+    const long = {
+      from: { ...sweep.from, run: "developed" },
+      to: { ...sweep.to, run: "developed" },
+    } as const;
+    const [behind] = sweepBores({ ...sweep, ...long }, [mm(94)]);
+    expect(behind?.idle?.flags).toEqual(["transition"]);
   });
   it("leaves out what it was not told", () => {
     const { idle: _idle, loss: _loss, ...bare } = sweep;

@@ -7,21 +7,22 @@ import type { BudgetComponent, TransferCurve } from "../transfer-curve.js";
  */
 export type Correlation = "common" | "independent" | number;
 
-/** Correlation length of the pipe law's error, in ln Re and so in ln flow [1]: a factor of 1.65 in flow. */
+/** Correlation length of a profile law's own error, in ln Re and so in ln flow [1]: a factor of 1.65 in flow. */
 export const PROFILE_LENGTH = 0.5;
 
 /**
  * The one structure of the uncertainty budget: first-order propagation, Monte Carlo and the prior of a refinement read it here.
  * Every component has its place by type. The lengths are judgements (chosen, see docs/decisions/0008): the profile's follows the
- * wiggles that the measured pipe ratios leave about the fit, a development drifts over a few octaves of flow, an element or a
- * table's own accuracy over a whole table, a law's error bends once or twice over one.
+ * wiggles that the measured pipe ratios leave about the fit (a short housing's drifts more slowly: the short length is the cautious
+ * side); what is ahead (installation), an element and a table's own accuracy drift over a whole table; a law's error bends once or
+ * twice over one.
  */
 export const COMPONENT_CORRELATION: { readonly [component in BudgetComponent]: Correlation } = {
   bore: "common",
   blockage: "common",
   element: 2,
   profile: PROFILE_LENGTH,
-  development: 1.5,
+  installation: 2,
   law: 0.7,
   refinement: 0.5,
   regrid: "independent",

@@ -1,41 +1,32 @@
-import type { Span } from "../profile/factor.js";
-import { fluxLaw } from "./flux-law.js";
+import type { Duct } from "./duct.js";
 
 // A Monte Carlo reads the flux law a million times. It is tabulated once, over ln Re (or, inverted, over its value) and
-// over the development, and read by straight lines: 1e-4 off, against uncertainties of a percent.
+// over the root of the distance (the law bends as the root), and read by straight lines: 1e-4 off, against uncertainties
+// of a percent.
 const NODES = 768;
-const DEVELOPMENTS = 9;
+const DISTANCES = 9;
 
-/** A function of ln Re and development on even nodes: row k holds the values of development k. */
+/** A function of ln Re and distance on even nodes: row k holds the values of distance k. */
 export interface FluxTable {
   readonly from: number;
   readonly perStep: number;
-  readonly developmentFrom: number;
-  readonly perDevelopment: number;
+  readonly rootFrom: number;
+  readonly perRoot: number;
   readonly rows: number;
   readonly nodes: number;
   readonly values: Float64Array;
 }
 
-/** Range of developments that a normal error of standard deviation u reaches; beyond 0 and 1 it means nothing. */
-export const developmentRange = (value: number, u: number): readonly [number, number] => [
-  Math.max(0, value - 4.5 * u),
-  Math.min(1, value + 4.5 * u),
-];
-
-/** The flux law between ln Re `from` and `to`, and its inverse over the values it takes there. */
-export function fluxTables(
-  span: Span,
-  developments: readonly [number, number],
-  from: number,
-  to: number,
-): { law: FluxTable; inverse: FluxTable } {
-  const [least, most] = developments;
-  const rows = most > least ? DEVELOPMENTS : 1;
+/** The flux law of a duct between ln Re `from` and `to`, and its inverse over the values it takes there. */
+export function fluxTables(duct: Duct, from: number, to: number): { law: FluxTable; inverse: FluxTable } {
+  const middle = duct.ahead?.flow.distance ?? 0;
+  const reach = 4.5 * (duct.ahead?.distanceU ?? 0);
+  const [least, most] = [duct.distanceAt(middle - reach), middle + reach].map(Math.sqrt) as [number, number];
+  const rows = reach > 0 ? DISTANCES : 1;
   const step = (to - from) / (NODES - 1);
   const values = new Float64Array(rows * NODES);
   const laws = Array.from({ length: rows }, (_, k) =>
-    fluxLaw(span, rows === 1 ? least : least + ((most - least) * k) / (rows - 1)),
+    rows === 1 ? duct.law : duct.lawAt((least + ((most - least) * k) / (rows - 1)) ** 2),
   );
   laws.forEach((law, k) => {
     for (let j = 0; j < NODES; j++) values[k * NODES + j] = law.at(from + j * step);
@@ -60,8 +51,8 @@ export function fluxTables(
     }
   }
   const shared = {
-    developmentFrom: least,
-    perDevelopment: rows === 1 ? 0 : (rows - 1) / (most - least),
+    rootFrom: least,
+    perRoot: rows === 1 ? 0 : (rows - 1) / (most - least),
     rows,
     nodes: NODES,
   };
@@ -79,12 +70,10 @@ export interface RowPlaces {
   readonly share: Float64Array;
 }
 
-/** Places draw `b` at a development; developments past the table's ends are read at the ends. */
-export function placeDraw(table: FluxTable, places: RowPlaces, b: number, development: number): void {
-  const q = Math.min(
-    Math.max((development - table.developmentFrom) * table.perDevelopment, 0),
-    table.rows - 1,
-  );
+/** Places draw `b` at a distance over diameter; distances past the table's ends are read at the ends. */
+export function placeDraw(table: FluxTable, places: RowPlaces, b: number, distance: number): void {
+  const root = Math.sqrt(Math.max(0, distance));
+  const q = Math.min(Math.max((root - table.rootFrom) * table.perRoot, 0), table.rows - 1);
   const k = Math.min(Math.floor(q), Math.max(table.rows - 2, 0));
   places.start[b] = k * table.nodes;
   places.share[b] = q - k;

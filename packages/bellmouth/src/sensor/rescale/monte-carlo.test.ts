@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { seededRandom } from "../../fit/index.js";
-import { celsius, mm, mm2 } from "../../units/index.js";
+import { celsius, metres, mm, mm2 } from "../../units/index.js";
 import type { Housing } from "../housing.js";
 import {
   combinedUncertainty,
@@ -14,11 +14,13 @@ import { monteCarloRescale } from "./monte-carlo.js";
 import { rescaleTransferCurve } from "./rescale.js";
 
 const air = { temperature: celsius(25) };
-const housing = (bore: number, development: number, u: number): Housing => ({
+const housing = (bore: number, run: number, u: number): Housing => ({
   section: { shape: "round", bore: { value: mm(bore), u: mm(0.05) } },
   blockage: { value: mm2(310), u: mm2(15) },
   element: { from: 0.05, to: 0.25 },
-  development: { value: development, u },
+  run: { value: mm(run), u: mm(u) },
+  upstream: "filter in line",
+  step: mm(0),
 });
 const curve = (flows: readonly number[], budget: ErrorBudget = {}): TransferCurve =>
   makeTransferCurve({
@@ -34,7 +36,7 @@ const curve = (flows: readonly number[], budget: ErrorBudget = {}): TransferCurv
   });
 
 describe("monteCarloRescale", () => {
-  const swap = { from: housing(70, 0.45, 0.1), to: housing(84, 0.5, 0.12), air };
+  const swap = { from: housing(70, 45, 10), to: housing(84, 60, 15), air };
 
   it("repeats for a seed", () => {
     const run = (): unknown =>
@@ -43,11 +45,11 @@ describe("monteCarloRescale", () => {
   });
 
   it("its tables and blocks give what drawing whole rescales one by one gives", () => {
-    // The slow way, without the profile's scatter: sizes and developments drawn, the full rescale run each time.
+    // The slow way, without what the laws and the parts ahead leave: sizes and runs drawn, the full rescale run each time.
     const old = curve([0.02, 0.1, 0.3]);
     const random = seededRandom(11);
     const draws = 2000;
-    const moved = (h: Housing): Housing => {
+    const moved = (h: Housing, evenly: number): Housing => {
       if (h.section.shape !== "round") return h;
       const shift = <T extends number>(q: { value: T; u: number }): { value: T; u: number } => ({
         value: (q.value + q.u * random.normal()) as T,
@@ -56,26 +58,33 @@ describe("monteCarloRescale", () => {
       return {
         ...h,
         section: { shape: "round", bore: shift(h.section.bore) },
-        blockage: shift(h.blockage),
-        development: { value: Math.min(1, Math.max(0, shift(h.development).value)), u: 0 },
+        blockage: { value: mm2(Math.max(0, evenly * shift(h.blockage).value * 1e6)), u: 0 },
+        ...(h.run === "developed"
+          ? {}
+          : { run: { value: metres(Math.max(1e-3, shift(h.run).value)), u: 0 } }),
       };
     };
     const logs = old.cells.map(() => [] as number[]);
     for (let k = 0; k < draws; k++) {
-      const { curve: now } = rescaleTransferCurve(old, { from: moved(swap.from), to: moved(swap.to), air });
+      const evenly = 1 + 0.3 * random.normal();
+      const { curve: now } = rescaleTransferCurve(old, {
+        from: moved(swap.from, evenly),
+        to: moved(swap.to, evenly),
+        air,
+      });
       now.cells.forEach(({ flow }, i) => {
         logs[i]?.push(Math.log(flow));
       });
     }
     const fast = monteCarloRescale(old, swap, { random: seededRandom(12), draws: 20_000 });
-    const { curve: first } = rescaleTransferCurve(old, swap);
+    const sure = (h: Housing): Housing => (h.run === "developed" ? h : { ...h, run: { ...h.run, u: 0 } });
+    const { curve: first } = rescaleTransferCurve(old, { from: sure(swap.from), to: sure(swap.to), air });
     logs.forEach((values, i) => {
       const mean = values.reduce((s, v) => s + v, 0) / draws;
       const u = Math.sqrt(values.reduce((s, v) => s + (v - mean) ** 2, 0) / (draws - 1));
-      const withoutProfile = Math.sqrt(
-        (fast.cells[i]?.u as number) ** 2 - (first.cells[i]?.budget.profile as number) ** 2,
-      );
-      expect(Math.abs(withoutProfile / u - 1)).toBeLessThan(0.06);
+      const { profile = 0, installation = 0 } = (first.cells[i]?.budget ?? {}) as ErrorBudget;
+      const withoutLaws = Math.sqrt((fast.cells[i]?.u as number) ** 2 - profile ** 2 - installation ** 2);
+      expect(Math.abs(withoutLaws / u - 1)).toBeLessThan(0.06);
       expect(Math.abs(Math.log(fast.cells[i]?.mean as number) - mean)).toBeLessThan(
         (4 * u) / Math.sqrt(draws),
       );
@@ -106,7 +115,7 @@ describe("monteCarloRescale", () => {
 
   it("bores measured with one gauge: correlation lowers the spread as first order says", () => {
     const wide = (bore: number): Housing => ({
-      ...housing(bore, 0, 0),
+      ...housing(bore, 1e-6, 0),
       section: { shape: "round", bore: { value: mm(bore), u: mm(bore * 0.01) } },
       blockage: { value: mm2(0), u: mm2(0) },
     });
@@ -114,11 +123,9 @@ describe("monteCarloRescale", () => {
     const drawn = monteCarloRescale(curve([0.02, 0.1]), together, { random: seededRandom(6), draws: 20_000 });
     const first = rescaleTransferCurve(curve([0.02, 0.1]), together);
     // 2 % each, correlated 0.9: sqrt(2 (1 - 0.9)) 2 %.
-    expect(combinedUncertainty(first.curve.cells[1]?.budget as ErrorBudget)).toBeCloseTo(
-      0.02 * Math.sqrt(0.2),
-      6,
-    );
-    expect(Math.abs((drawn.cells[1]?.u as number) / (0.02 * Math.sqrt(0.2)) - 1)).toBeLessThan(0.02);
+    const budget = first.curve.cells[1]?.budget as ErrorBudget;
+    expect(budget.bore).toBeCloseTo(0.02 * Math.sqrt(0.2), 5);
+    expect(Math.abs((drawn.cells[1]?.u as number) / combinedUncertainty(budget) - 1)).toBeLessThan(0.02);
   });
 
   it.each([99, Number.NaN, 2e6])("refuses %s draws", (draws) => {
@@ -129,7 +136,7 @@ describe("monteCarloRescale", () => {
 });
 
 describe("limits", () => {
-  const swap = { from: housing(70, 0.45, 0.1), to: housing(84, 0.5, 0.12), air };
+  const swap = { from: housing(70, 45, 10), to: housing(84, 60, 15), air };
   it("refuses more flows at once than it can hold", () => {
     const long = curve(Array.from({ length: 2001 }, (_, i) => 0.01 + i * 1e-5));
     expect(() => monteCarloRescale(long, swap, { random: seededRandom(1), draws: 10_000 })).toThrow(
@@ -144,7 +151,7 @@ describe("limits", () => {
     expect(() => rescaleTransferCurve(curve([0.02, 0.1]), wrong)).toThrow(/correlation\.bore/);
   });
   it("uncertainties too large for their sizes still give flows", () => {
-    const vague = { ...housing(70, 0.5, 0.4), blockage: { value: mm2(1500), u: mm2(1500) } };
+    const vague = { ...housing(70, 40, 40), blockage: { value: mm2(1500), u: mm2(1500) } };
     const { cells } = monteCarloRescale(
       curve([0.02, 0.1]),
       { ...swap, to: vague },
@@ -166,7 +173,7 @@ describe("budgetCovariance", () => {
       return 0.8 * Math.exp(-(d ** 2) / 2) + 0.2 * (1 + Math.sqrt(3) * d) * Math.exp(-Math.sqrt(3) * d);
     };
     expect(c[0]?.[1]).toBeCloseTo(0.02 ** 2 * like(2, 2) + 0.03 ** 2 * like(2, 0.5), 12);
-    expect(c[0]?.[2]).toBeCloseTo(0.02 ** 2 * like(40, 2), 7);
+    expect(c[0]?.[2]).toBeCloseTo(0.02 ** 2 * like(40, 2) + 0.03 ** 2 * like(40, 0.5), 12);
     expect(c[1]?.[0]).toBe(c[0]?.[1]);
   });
   it("takes another structure, and refuses a length that is none", () => {

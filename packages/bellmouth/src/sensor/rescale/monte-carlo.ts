@@ -4,12 +4,13 @@ import type { RandomSource } from "../../fit/index.js";
 import { type Housing, sectionNumbers, sectionSizes, type Uncertain } from "../housing.js";
 import { combinedUncertainty, type TransferCurve } from "../transfer-curve.js";
 import { correlationOf } from "./cell-budget.js";
-import { BUDGET_COMPONENTS, COMPONENT_CORRELATION, PROFILE_LENGTH, smoothCorrelation } from "./covariance.js";
+import { BUDGET_COMPONENTS, COMPONENT_CORRELATION, smoothCorrelation } from "./covariance.js";
 import { type DrawnQuantity, summariseDraws } from "./draws.js";
-import { ductLogs, type FactorDoubt, factorDoubt, makeDuct } from "./duct.js";
-import { developmentRange, fluxTables, placeDraw, type RowPlaces, readTable } from "./flux-table.js";
+import { type Duct, ductLogs, EVENING_U, type FactorDoubt, factorDoubt, makeDuct } from "./duct.js";
+import { fluxTables, placeDraw, type RowPlaces, readTable } from "./flux-table.js";
 import { addDots, columnsOf, type Factor, factorOf, lowRankFactor } from "./low-rank.js";
 import { type HousingSwap, sameHousing } from "./rescale.js";
+import { checkPair, installationPair, profileDoubt, profileSharing, type SharedPart } from "./sharing.js";
 
 /** One cell's flow as drawn: mean, low and high in [kg/s], u the standard deviation of ln flow [1]. */
 export interface DrawnCell extends DrawnQuantity {
@@ -52,24 +53,38 @@ interface Doubts {
   readonly to: readonly FactorDoubt[];
 }
 
-/** The profile's errors in ln flux, smooth over the cells: the pipe law's, which both housings share, and each one's own. */
+const INSTALLATION_LENGTH = COMPONENT_CORRELATION.installation as number;
+
+/** Errors in ln flux of the profile, each part as the two housings share it, and of what is ahead: smooth over the cells. */
 function profileErrors(
   doubts: Doubts,
+  sharing: readonly SharedPart[],
+  installation: number,
   xFrom: Float64Array,
   xTo: Float64Array,
   whole: readonly number[],
 ): Factor {
   const n = xFrom.length;
-  // The law's error enters with a plus in the old housing and a minus in the new: one process read at 2n places.
+  // An error enters with a plus in the old housing and a minus in the new: one process read at 2n places.
   const places = Float64Array.from({ length: 2 * n }, (_, i) => (i < n ? xFrom[i] : xTo[i - n]) as number);
   const all = [...doubts.from, ...doubts.to];
-  const part = (i: number, j: number, sign: 1 | -1): number => {
+  const part = (i: number, j: number, crossed: boolean): number => {
     const [a, b] = [all[i] as FactorDoubt, all[j] as FactorDoubt];
-    const like = smoothCorrelation(places[i] as number, places[j] as number, PROFILE_LENGTH);
-    return (sign * a.law * b.law + (sign === 1 ? a.own * b.own : 0)) * like;
+    let sum = 0;
+    for (const { part: name, shared, length } of sharing) {
+      const weight = crossed ? -shared : 1;
+      const both = weight * a[name] * b[name];
+      if (both !== 0) sum += both * smoothCorrelation(places[i] as number, places[j] as number, length);
+    }
+    return sum;
   };
   return lowRankFactor(
-    (i, j) => part(i, j, 1) + part(n + i, n + j, 1) + part(i, n + j, -1) + part(n + i, j, -1),
+    (i, j) =>
+      part(i, j, false) +
+      part(n + i, n + j, false) +
+      part(i, n + j, true) +
+      part(n + i, j, true) +
+      installation ** 2 * smoothCorrelation(xFrom[i] as number, xFrom[j] as number, INSTALLATION_LENGTH),
     whole,
   );
 }
@@ -78,7 +93,7 @@ function profileErrors(
 function sizeDrawer(
   housing: Housing,
   viscosity: number,
-): (z0: number, z1: number, blocked: number) => { lnArea: number; lnScale: number } {
+): (z0: number, z1: number, blocked: number, even: number) => { lnArea: number; lnScale: number } {
   const [a, b] = sectionSizes(housing.section);
   const { blockage, section } = housing;
   const size = (given: Uncertain | undefined, z: number): number => {
@@ -86,10 +101,11 @@ function sizeDrawer(
     // A draw far out in the tail of a careless uncertainty must leave a duct: sizes and opening keep a hundredth.
     return Math.max(value + z * (given?.u ?? 0), 0.01 * value);
   };
-  return (z0, z1, blocked) => {
+  return (z0, z1, blocked, even) => {
     const [x, y] = [size(a, z0), size(b, z1)];
     const most = 0.99 * sectionNumbers(section.shape, x, y).area;
-    return ductLogs(housing, x, y, Math.min(blockage.value + blocked * blockage.u, most), viscosity);
+    const taken = (1 + even * EVENING_U) * (blockage.value + blocked * blockage.u);
+    return ductLogs(housing, x, y, Math.min(taken, most), viscosity);
   };
 }
 
@@ -100,8 +116,8 @@ const BLOCK = 250;
 
 /**
  * `rescaleTransferCurve` by Monte Carlo: every input is drawn and the curve rescaled through the full law, so that it
- * checks the first-order budget and holds where that one is strained (transition). Sizes, blockages and the given
- * table's components are normal; developments normal, cut at 0 and 1; profile factors log-normal with the stated scatter.
+ * checks the first-order budget and holds where that one is strained (a long pipe's transition). Sizes, blockages and the
+ * given table's components are normal; runs normal, cut short of 0; profile factors and installation log-normal.
  * Components run over the cells as `COMPONENT_CORRELATION` says, so the draws are whole curves.
  *
  * @param curve flows [kg/s] for `swap.from`
@@ -129,7 +145,10 @@ export function monteCarloRescale(
   }
   const from = makeDuct(swap.from, swap.air.temperature, "from");
   const to = makeDuct(swap.to, swap.air.temperature, "to");
+  checkPair(swap.from, swap.to);
   const same = sameHousing(swap.from, swap.to);
+  const sharing = profileSharing(from, to);
+  const installation = same && swap.elsewhere !== true ? 0 : installationPair(from, to);
   const n = curve.cells.length;
   const lnOld = Float64Array.from(curve.cells, ({ flow }) => Math.log(flow));
   const xFrom = lnOld.map((value) => value - from.lnScale);
@@ -141,30 +160,37 @@ export function monteCarloRescale(
   };
   // Roughly each cell's variance, so that small parts of it are drawn no finer than they count.
   const whole = curve.cells.map(({ budget }, i) => {
-    let sum = combinedUncertainty(budget) ** 2;
-    if (same) return sum;
-    for (const side of ["from", "to"] as const) {
-      const { law, own, perDevelopment } = doubts[side][i] as FactorDoubt;
-      sum += law * law + own * own + (perDevelopment * swap[side].development.u) ** 2;
-    }
-    return sum;
+    const own = Math.hypot(combinedUncertainty(budget), installation);
+    if (same) return own * own;
+    const places = [xFrom[i] as number, xTo[i] as number] as const;
+    const profile = profileDoubt(
+      sharing,
+      doubts.from[i] as FactorDoubt,
+      doubts.to[i] as FactorDoubt,
+      ...places,
+    );
+    return own * own + profile * profile;
   });
   const given = givenErrors(curve, whole);
-  const profile = same ? factorOf([], n) : profileErrors(doubts, xFrom, xTo, whole);
+  const profile =
+    same && installation === 0
+      ? factorOf([], n)
+      : profileErrors(doubts, same ? [] : sharing, installation, xFrom, xTo, whole);
 
-  const [fromSpread, toSpread] = [swap.from.development, swap.to.development].map(({ value, u }) =>
-    developmentRange(value, u),
-  ) as [readonly [number, number], readonly [number, number]];
   const ends = (x: Float64Array): [number, number] => {
     const flowing = x.filter(Number.isFinite);
     return [Math.min(...flowing) - 1, Math.max(...flowing) + 1];
   };
-  const law = fluxTables(swap.from.element, fromSpread, ...ends(xFrom)).law;
-  const inverse = fluxTables(swap.to.element, toSpread, ...ends(xTo)).inverse;
+  const law = fluxTables(from, ...ends(xFrom)).law;
+  const inverse = fluxTables(to, ...ends(xTo)).inverse;
   const viscosity = airViscosity(swap.air.temperature);
   const drawFrom = sizeDrawer(swap.from, viscosity);
   const drawTo = sizeDrawer(swap.to, viscosity);
-  const [dFrom, dTo] = [swap.from.development, swap.to.development];
+  const distanceOf = ({ ahead, distanceAt }: Duct) => {
+    const [middle, u] = [ahead?.flow.distance ?? 0, ahead?.distanceU ?? 0];
+    return (z: number): number => distanceAt(middle + z * u);
+  };
+  const [distanceFrom, distanceTo] = [distanceOf(from), distanceOf(to)];
   const rho = correlationOf(swap.correlation);
   const partner = (z: number, r: number): number => r * z + Math.sqrt(1 - r * r) * random.normal();
 
@@ -183,11 +209,11 @@ export function monteCarloRescale(
     for (let b = 0; b < block; b++) {
       const z0 = random.normal();
       const z1 = random.normal();
-      const old = drawFrom(z0, z1, random.normal());
-      const now = drawTo(partner(z0, rho.bore), partner(z1, rho.bore), random.normal());
-      const z = random.normal();
-      placeDraw(law, placesFrom, b, dFrom.value + z * dFrom.u);
-      placeDraw(inverse, placesTo, b, dTo.value + partner(z, rho.development) * dTo.u);
+      const even = random.normal();
+      const old = drawFrom(z0, z1, random.normal(), even);
+      const now = drawTo(partner(z0, rho.bore), partner(z1, rho.bore), random.normal(), even);
+      placeDraw(law, placesFrom, b, distanceFrom(random.normal()));
+      placeDraw(inverse, placesTo, b, distanceTo(random.normal()));
       shiftFrom[b] = old.lnScale;
       shiftTo[b] = now.lnScale;
       move[b] = old.lnScale - old.lnArea + now.lnArea - now.lnScale;
@@ -204,7 +230,7 @@ export function monteCarloRescale(
         addDots(profile, i, zProfile, work, block);
         readTable(inverse, placesTo, work, block);
         for (let b = 0; b < block; b++) work[b] = (work[b] as number) + (shiftTo[b] as number);
-      }
+      } else if (profile.width > 0) addDots(profile, i, zProfile, work, block);
       out.set(block === BLOCK ? work : work.subarray(0, block), i * draws + start);
     }
   }

@@ -3,11 +3,13 @@ import type { Housing } from "../housing.js";
 import {
   type CellFlag,
   makeTransferCurve,
+  mergeBudgets,
   type TransferCell,
   type TransferCurve,
 } from "../transfer-curve.js";
 import { cellBudget, correlationOf, type SwapCorrelation } from "./cell-budget.js";
 import { type Duct, makeDuct } from "./duct.js";
+import { checkPair, installationPair, profileSharing } from "./sharing.js";
 
 /** A move of one element from the housing its curve is for to another. */
 export interface HousingSwap {
@@ -19,6 +21,11 @@ export interface HousingSwap {
   readonly air: { readonly temperature: Temperature };
   /** How far the two housings share their errors; none where not given, which is the cautious side. */
   readonly correlation?: SwapCorrelation;
+  /**
+   * The curve was made in another place: what stood ahead of the housing there is not what stands here. Then even a housing
+   * that moves with its element gets the budget's `installation`, twice, less what `sameAhead` shares.
+   */
+  readonly elsewhere?: boolean;
 }
 
 /** How one cell was rescaled. */
@@ -56,13 +63,14 @@ export function sameHousing(a: Housing, b: Housing): boolean {
   return JSON.stringify(numbers(a)) === JSON.stringify(numbers(b));
 }
 
-const REGIMES: readonly CellFlag[] = ["laminar", "transition"];
-
-function regimeFlags(old: readonly CellFlag[], ...reynolds: readonly number[]): readonly CellFlag[] {
-  const flags = old.filter((flag) => !REGIMES.includes(flag));
-  if (reynolds.some((re) => re < 2300)) flags.push("laminar");
-  if (reynolds.some((re) => re >= 2000 && re <= 4000)) flags.push("transition");
-  return flags;
+/** A long pipe's transition, where several flows may share a signal; a short housing has none. */
+function regimeFlags(
+  old: readonly CellFlag[],
+  ...places: readonly (readonly [Duct, number])[]
+): readonly CellFlag[] {
+  const flags = old.filter((flag) => flag !== "transition");
+  const between = places.some(([duct, re]) => duct.ahead === undefined && re >= 2000 && re <= 4000);
+  return between ? [...flags, "transition"] : flags;
 }
 
 const inFold = (duct: Duct, x: number): boolean =>
@@ -74,16 +82,17 @@ const inFold = (duct: Duct, x: number): boolean =>
  * on which kappa_new depends, to about 1e-14. There and back is the identity to 1e-12. When both housings are the same
  * the curve comes back as it is, cell for cell.
  *
- * Cells whose Reynolds number is laminar or in transition in either housing are flagged; on the axis of a developed
- * pipe in transition several flows share one signal, and `ambiguous` says where.
+ * On the axis of a long pipe in transition several flows share one signal: such cells are flagged `transition`, and `ambiguous`
+ * says where the law was levelled. A short housing has no such cells.
  *
  * Each cell's budget is the given one's, carried over, plus what the swap adds: bore and blockage of both housings,
- * profile (scatter of the pipe law, laminar or turbulent) and development, first order (GUM 5.1.3, with its note 2 for
- * the slope of the new housing's law). `monteCarloRescale` draws the same.
+ * the profile with the runs, what stands ahead (`installation`), first order (GUM 5.1.3, with its note 2 for the slope of
+ * the new housing's law). `monteCarloRescale` draws the same.
  *
  * @param curve flows [kg/s] for `swap.from`
  * @param swap  housings, sizes in [m] and [m^2]; air temperature [K]
- * @throws `E_DOMAIN` when a housing, the temperature or a correlation is out of range; `E_ORDER` when two given flows are so close
+ * @throws `E_DOMAIN` when a housing, the temperature or a correlation is out of range, or when the housings contradict each
+ *   other; `E_ORDER` when two given flows are so close
  *   that their order is lost in rounding
  * @source Local flux: the heat balance of an immersed element, L. V. King, Phil. Trans. R. Soc. A 214 (1914) 373; profile:
  *   see `profileFactor`; uncertainty: JCGM 100:2008.
@@ -92,21 +101,26 @@ const inFold = (duct: Duct, x: number): boolean =>
  *   section: { shape: "round", bore: { value: mm(bore), u: mm(0.05) } },
  *   blockage: { value: mm2(300), u: mm2(15) },
  *   element: { from: 0, to: 0.25 },
- *   development: { value: 0.4, u: 0.15 },
+ *   run: { value: mm(45), u: mm(10) },
+ *   upstream: "bellmouth",
+ *   step: mm(0),
  * });
  * const cell = (signal: number, flow: number) => ({ signal, flow, origin: "measured", budget: { element: 0.02 }, flags: [] });
  * const curve = makeTransferCurve({ signal: "voltage", outside: "hold", cells: [cell(2, 0.02), cell(4, 0.2)] });
  * const swap = { from: housing(70), to: housing(80), air: { temperature: celsius(20) } };
  * const { curve: wider, areaRatio, cells } = rescaleTransferCurve(curve, swap);
  * areaRatio // ≈ 1.3320
- * wider.cells[1].flow // ≈ 0.26665
- * cells[1].overAreaOnly // ≈ 1.0010
+ * wider.cells[1].flow // ≈ 0.26686
+ * cells[1].overAreaOnly // ≈ 1.0017
  */
 export function rescaleTransferCurve(curve: TransferCurve, swap: HousingSwap): Rescaled {
   const correlation = correlationOf(swap.correlation);
   const from = makeDuct(swap.from, swap.air.temperature, "from");
   const to = makeDuct(swap.to, swap.air.temperature, "to");
+  checkPair(swap.from, swap.to);
   const same = sameHousing(swap.from, swap.to);
+  const sharing = profileSharing(from, to);
+  const moved = swap.elsewhere === true ? { installation: installationPair(from, to) } : {};
   const lnRatio = to.lnArea - from.lnArea;
   const cells: TransferCell[] = [];
   const notes: RescaledCell[] = [];
@@ -130,13 +144,17 @@ export function rescaleTransferCurve(curve: TransferCurve, swap: HousingSwap): R
     });
     cells.push(
       same
-        ? { ...cell, flags: regimeFlags(cell.flags, reynoldsFrom) }
+        ? {
+            ...cell,
+            budget: mergeBudgets(cell.budget, moved),
+            flags: regimeFlags(cell.flags, [from, reynoldsFrom]),
+          }
         : {
             signal: cell.signal,
             flow,
             origin: cell.origin === "extrapolated" ? "extrapolated" : "rescaled",
-            budget: cellBudget(cell.budget, { from, to, xFrom: old.x, xTo: x, reach }, correlation),
-            flags: regimeFlags(cell.flags, reynoldsFrom, reynoldsTo),
+            budget: cellBudget(cell.budget, { from, to, xFrom: old.x, xTo: x, reach }, sharing, correlation),
+            flags: regimeFlags(cell.flags, [from, reynoldsFrom], [to, reynoldsTo]),
           },
     );
   }

@@ -61,6 +61,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     from: own.housing,
     to: next.housing,
     air: { temperature: document.air.temperature },
+    elsewhere: next.source === "donor",
   });
   const wanted = rescaled.curve;
   const { richBias, highFlowFrom } = document.safety;

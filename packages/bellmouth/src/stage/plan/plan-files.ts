@@ -66,7 +66,7 @@ function cellTable(plan: PlanResult): string {
     part("bore"),
     part("blockage"),
     part("profile"),
-    part("development"),
+    part("installation"),
     part("element"),
     part("law"),
     part("regrid"),

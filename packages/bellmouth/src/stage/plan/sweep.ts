@@ -22,6 +22,7 @@ export function planSweep(document: SwapDocument, stage: AirflowStage): SweepPla
       curve: stage.source,
       from: stage.sourceHousing,
       to: next.housing,
+      elsewhere: next.source === "donor",
       air: document.air,
       limits: limitsOf(document, "next"),
       demands: scenarioDemands(document),

@@ -3,6 +3,7 @@ import type { TableInspection } from "../../sensor/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel, worstFirst } from "../verdict-level.js";
 import { chance, figure, inUnit, percent } from "./figures.js";
+import { housingFindings } from "./housing-findings.js";
 import type { AirflowPlan, HeadroomPlan, PlanResult, TemperaturePlan } from "./result.js";
 
 /** What the verdict is made from. */
@@ -81,17 +82,18 @@ export function planReasons(document: SwapDocument, found: Findings): readonly F
       spare,
     );
   }
-  const unsettled = indices((cell) => cell.flags.includes("transition") || cell.flags.includes("laminar"));
+  const unsettled = indices((cell) => cell.flags.includes("transition"));
   if (unsettled.length > 0) {
     const top = cells[unsettled[unsettled.length - 1] as number];
     const worst = Math.max(...unsettled.map((i) => cells[i]?.u ?? 0));
     add(
       "note",
       "unsettled-profile",
-      `Up to ${flow(top?.flow ?? 0)} the flow in the housing is laminar or in transition: those cells are uncertain by up to ${percent(worst, 2)}. Idle may need trimming; a drive tells.`,
+      `Up to ${flow(top?.flow ?? 0)} the flow behind a long pipe is in transition: those cells are uncertain by up to ${percent(worst, 2)}. Idle may need trimming; a drive tells.`,
       unsettled,
     );
   }
+  findings.push(...housingFindings(document));
   const clipped = indices((cell) => cell.flags.includes("clipped"));
   if (clipped.length > 0) {
     add(
