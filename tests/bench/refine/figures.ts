@@ -47,6 +47,8 @@ export interface Figures {
   readonly bias: { readonly [region in Region]: number | null };
   /** How much the leanest evidenced cell of the written table lacks. */
   readonly worstLean: number;
+  /** The same, but only as far as the cell is leaner than before, too: what the method itself did. */
+  readonly worstLeaned: number;
   readonly named: number;
   readonly namedRight: number;
   readonly namedWrong: number;
@@ -124,6 +126,12 @@ export function figures(cases: readonly CaseScore[]): Figures {
       return own.length === 0 ? null : 100 * mean(own.map((cell) => cell.mean));
     }),
     worstLean: 100 * evidenced.reduce((most, cell) => Math.max(most, -Math.expm1(cell.written)), 0),
+    worstLeaned:
+      100 *
+      evidenced.reduce(
+        (most, cell) => Math.max(most, -Math.expm1(cell.written - Math.min(cell.start, 0))),
+        0,
+      ),
     named,
     namedRight: right,
     namedWrong: named - right,

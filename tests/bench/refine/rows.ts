@@ -43,6 +43,13 @@ const lean = (group: string, limit: number): Asked => ({
   limit,
   unit: "%, worst",
 });
+const leaned = (group: string, limit: number): Asked => ({
+  group,
+  what: "how much an evidenced cell was made leaner than it was and than the truth",
+  read: (f) => f.worstLeaned,
+  limit,
+  unit: "%, worst",
+});
 const offBy = (group: string, limit: number): Asked => ({
   group,
   what: "evidenced cells off by more than twice their interval",
@@ -114,6 +121,7 @@ function asked(groups: readonly string[], landed: ByGroup): Asked[] {
       cover(group, 92),
       offBy(group, 1),
       lean(group, 4),
+      leaned(group, 3),
       {
         group,
         what: "error over the driven cells less that of a table alone fitted with the true delay and noise",
@@ -145,7 +153,12 @@ function asked(groups: readonly string[], landed: ByGroup): Asked[] {
       wrongNames(group),
       lean(group, 4),
     ]),
-    ...every(["all trims only"], (group) => [cover(group, 95), lean(group, 4), wrongNames(group)]),
+    ...every(["all trims only"], (group) => [
+      cover(group, 95),
+      lean(group, 4),
+      leaned(group, 4),
+      wrongNames(group),
+    ]),
     ...every(["all scale errors"], (group) => [
       cover(group, 95, "evidenced cells inside their flow interval", (f) => f.coverFlow),
       cover(
@@ -180,6 +193,7 @@ function asked(groups: readonly string[], landed: ByGroup): Asked[] {
       groups.filter((group) => group.startsWith("reversion input")),
       (group) => [
         lean(group, 3),
+        leaned(group, 3),
         undriven(group),
         {
           ...wrongNames(group),
@@ -246,6 +260,7 @@ export function groupTable(now: ByGroup): string {
     ["off", (f) => String(f.offCells)],
     ["half", (f) => number(f.half, 2)],
     ["lean", (f) => number(f.worstLean, 1)],
+    ["leaned", (f) => number(f.worstLeaned, 1)],
     ["right", (f) => String(f.namedRight)],
     ["wrong", (f) => String(f.namedWrong)],
     ["region", (f) => String(f.regionTold)],

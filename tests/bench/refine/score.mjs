@@ -130,7 +130,8 @@ const landed = () => {
   }
 };
 if (values.landed) {
-  writeFileSync(landedFile, `${JSON.stringify({ ...landed(), [set]: { counts, groups: now } }, null, 1)}\n`);
+  const short = (_, value) => (typeof value === "number" ? Number(value.toPrecision(4)) : value);
+  writeFileSync(landedFile, `${JSON.stringify({ ...landed(), [set]: { counts, groups: now } }, short, 2)}\n`);
   console.log("wrote tests/bench/refine/landed.json");
 } else {
   const before = landed()[set];
