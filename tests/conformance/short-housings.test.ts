@@ -21,7 +21,7 @@ const folder = new URL("../../examples/demo/", import.meta.url);
 const read = (name: string): string => readFileSync(new URL(name, folder), "utf8");
 const worst = (values: readonly number[]): number => values.reduce((a, b) => Math.max(a, Math.abs(b)), 0);
 
-/** The law as docs/decisions/0009-entry-flow.md has it, for an element in the core (0 to 0.3 within 3 diameters). */
+/** The law as docs/decisions/0010-entry-flow.md has it, for an element in the core (0 to 0.3 within 3 diameters). */
 function coreLaw(re: number, distance: number, layerAhead: number, transition: number): number {
   const x = distance + layerAhead;
   const s = Math.sqrt(x / re);
@@ -61,7 +61,7 @@ describe("the demo, with equal runs", () => {
       area,
       what: "the demo's ratio to scaling by area, every cell",
       evidence: "closed form",
-      source: "the formulas of docs/decisions/0009-entry-flow.md written out anew in the test",
+      source: "the formulas of docs/decisions/0010-entry-flow.md written out anew in the test",
       compared: errors.length,
       measured: worst(errors),
       limit: 0.05,

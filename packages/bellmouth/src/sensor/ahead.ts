@@ -68,7 +68,7 @@ export interface InstallationDoubt {
  * What the parts ahead and the joint leave unsure of a reading, the profile law apart [1].
  *
  * @source Judgements on published evidence of flow meters behind fittings (ISO 5167-2:2003 table 3, ISO 7145:1982, P. Synowiec
- *   et al., Sensors 21 (2021) 868), see docs/decisions/0009-entry-flow.md.
+ *   et al., Sensors 21 (2021) 868), see docs/decisions/0010-entry-flow.md.
  */
 export function installationDoubt(housing: Housing): InstallationDoubt {
   const bore = hydraulicDiameter(housing.section);

@@ -40,7 +40,7 @@ export function developedFactor(
  *   4,100 and r/R from 0.3 to 0.7 the 1951 air profiles lie 5 to 6 % off on average and 11 % at worst; `profileScatter`
  *   allows for it. Ducts of other shapes are taken by the hydraulic diameter; `profileScatter` widens for them.
  * @source Entry: closed form fitted to the boundary-layer equations of laminar entry and to turbulent-layer models, see
- *   docs/decisions/0009-entry-flow.md. Long pipe: see `meanToCentreRatio`.
+ *   docs/decisions/0010-entry-flow.md. Long pipe: see `meanToCentreRatio`.
  * @example profileFactor(1000, { from: 0, to: 0 }) // ≈ 2
  * @example profileFactor(1e5, { from: 0, to: 0 }) // ≈ 1.2074
  * @example profileFactor(3000, { from: 0, to: 0.3 }, { distance: 1 }) // ≈ 1.1174
