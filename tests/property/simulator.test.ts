@@ -1,6 +1,5 @@
 import {
   developmentCars,
-  heldOutCars,
   scenario,
   scenarioFamilies,
   seededRandom,
@@ -8,8 +7,9 @@ import {
 } from "@bellmouth/simulator";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { drawnCar } from "../bench/refine/drawn-cars.js";
 
-const cars = [...developmentCars, ...heldOutCars];
+const cars = [...developmentCars, ...[0, 1, 2, 3].map((k) => drawnCar(k))];
 
 describe("any simulated drive", () => {
   it("holds numbers that a log could hold", () => {

@@ -8,7 +8,6 @@ export * from "./drive-csv.js";
 export * from "./drive-order.js";
 export * from "./drive-spec.js";
 export type { FuelSagSpec } from "./fuel-sag.js";
-export * from "./held-out-cars.js";
 export type { LambdaSensorErrorSpec } from "./lambda-sensor-error.js";
 export { readCurve } from "./meter.js";
 export type { MeterErrorSpec } from "./meter-error.js";
