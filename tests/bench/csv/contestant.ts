@@ -114,9 +114,9 @@ const contestants: { readonly [name: string]: (path: string, made: MadeLog) => P
     let sums = emptySums(table);
     for (const drive of readLogPieces(fileBlocks(path), layout, mapping, PIECE)) {
       rows += drive.rows;
-      sums = addDrive(sums, drive, table);
+      sums = addDrive(sums, drive, table, { piece: true });
     }
-    const used = sums.drives.filter(({ refused }) => refused === null).length;
+    const used = sums.drives.filter(({ summary }) => summary.refused === null).length;
     if (used < sums.drives.length) throw new Error(`only ${used} of ${sums.drives.length} pieces were used`);
     solveRefinement(table, sums);
     return rows;

@@ -90,7 +90,7 @@ function twoPasses(given: SpecialCase): Record<string, number> {
   const first = ordinary(given, random, start);
   const once = estimate(start, first.logs);
   const second = ordinary(given, random, once.result.curve);
-  const twice = estimate(once.result.curve, second.logs, { prior: once.result.covariance });
+  const twice = estimate(once.result.curve, second.logs, { prior: once.result.knowledge });
   const either = drivenCells(start, [...first.simulated, ...second.simulated]);
   const flows = start.cells.map((cell) => cell.flow);
   const truth = truthOf(first);

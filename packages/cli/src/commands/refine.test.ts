@@ -78,7 +78,7 @@ describe("bellmouth refine", () => {
     const { code, stdout: out, stderr: err } = await call("refine", "second.yaml", "--json");
     // The old log was made with the old table: its airflow gives it away.
     expect([code, err]).toEqual([4, expect.any(String)]);
-    expect(JSON.parse(out).refinement.verdicts[0].text).toContain("another table");
+    expect(JSON.parse(out).refinement.findings[0].text).toContain("another table");
   });
 
   it("says where a log is missing, and what columns it cannot tell", async () => {

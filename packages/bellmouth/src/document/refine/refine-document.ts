@@ -1,4 +1,4 @@
-import type { LogChannel } from "../../drive/index.js";
+import type { Knowledge, LogChannel } from "../../drive/index.js";
 import type { TransferCurve } from "../../sensor/index.js";
 
 /** Where a channel of the logs comes from. */
@@ -18,8 +18,8 @@ export interface RefineDocument {
   readonly title: string;
   /** The table in the ECU during the drives, with its error budget. */
   readonly curve: TransferCurve;
-  /** What an earlier pass left known: covariance of ln(true/table flow), row-major; null on the first pass. */
-  readonly prior: readonly number[] | null;
+  /** What an earlier pass left known of the curve; null on the first pass. */
+  readonly prior: Knowledge | null;
   readonly units: { readonly signal: string; readonly flow: string };
   /** File names relative to the document. */
   readonly logs: readonly string[];

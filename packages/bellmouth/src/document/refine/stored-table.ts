@@ -38,7 +38,11 @@ const refineShape = () =>
     units: z.object({ flow: z.string(), signal: z.string() }),
     refinement: z.object({
       curve: z.object({ signal: z.enum(["frequency", "voltage"]), cells: z.array(cell).min(2) }),
-      covariance: z.array(z.number()),
+      knowledge: z.object({
+        signal: z.array(z.number()).min(2),
+        flow: z.array(z.number().positive()),
+        covariance: z.array(z.number()),
+      }),
     }),
   });
 
@@ -85,11 +89,13 @@ export function storedTable(
   }
   const read = refineShape().safeParse(data);
   if (!read.success) throw wrong();
-  const { curve, covariance } = read.data.refinement;
-  if (covariance.length !== curve.cells.length ** 2) throw wrong();
+  const { curve, knowledge } = read.data.refinement;
+  const knots = knowledge.signal.length;
+  if (knowledge.flow.length !== knots || knowledge.covariance.length !== (knots * (knots + 1)) / 2)
+    throw wrong();
   return {
     curve: makeTransferCurve({ signal: curve.signal, cells: curve.cells.map(plainCell), outside }),
-    prior: covariance,
+    prior: knowledge,
     units: read.data.units,
   };
 }

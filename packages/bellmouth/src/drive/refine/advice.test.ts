@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { adviseNext } from "./advice.js";
-import type { RefinedCell, RefineSums } from "./types.js";
+import type { RefinedCell } from "./types.js";
+import type { DrivenCells } from "./where-driven.js";
 
 const flows = [0.005, 0.01, 0.015, 0.02, 0.03, 0.05];
 const u = [0.02, 0.005, 0.005, 0.005, 0.03, 0.06];
@@ -9,9 +10,13 @@ const cells = flows.map(
     signal: i + 1,
     before: flow,
     after: flow,
+    mean: flow,
+    shape: { low: flow, high: flow },
     low: flow,
     high: flow,
     u: u[i]!,
+    uShape: u[i]!,
+    executed: { worst: 0, rms: 0 },
     priorU: 0.06,
     seconds: i < 4 ? 20 : 0,
     seen: null,
@@ -30,8 +35,9 @@ const sums = {
     speed === 0 ? { time: 0, speed: 0, pressure: 0 } : { time: 20, speed: 20 * speed, pressure: 10 },
   ),
   filling: { sum: 80 * 0.0005, time: 80 },
-  drives: [],
-} as unknown as RefineSums;
+  seen: [],
+  noise: null,
+} satisfies DrivenCells;
 
 describe("what to drive next", () => {
   const advice = adviseNext(sums, cells, covariance);
@@ -51,14 +57,12 @@ describe("what to drive next", () => {
     expect(first?.uAfter).toBeLessThan(0.01);
   });
   it("expects the noise that the drives had on average", () => {
-    const noise = (slow: number) => ({ noise: { slow, fast: 0, memory: 1 } });
-    const after = (drives: unknown[]): number | undefined =>
-      adviseNext({ ...sums, drives } as unknown as RefineSums, cells, covariance)[0]?.uAfter;
-    expect(after([noise(2e-4), noise(4e-4)])).toBeCloseTo(after([noise(3e-4)])!, 12);
-    expect(after([noise(2e-4)])).toBeLessThan(after([noise(3e-4)])!);
+    const after = (variance: number): number =>
+      adviseNext({ ...sums, noise: { variance, memory: 1 } }, cells, covariance)[0]!.uAfter;
+    expect(after(2e-4)).toBeLessThan(after(3e-4));
   });
   it("goes a fifth beyond what was seen where speed and pressure are not logged", () => {
-    const blind = { ...sums, filling: { sum: 0, time: 0 } } as RefineSums;
+    const blind = { ...sums, filling: { sum: 0, time: 0 } };
     const [first] = adviseNext(blind, cells, covariance);
     expect(first?.cells).toEqual([0, 0]);
     expect(first?.speed).toBeNull();

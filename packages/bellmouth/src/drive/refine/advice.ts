@@ -1,4 +1,5 @@
-import type { DriveAdvice, RefinedCell, RefineSums } from "./types.js";
+import type { DriveAdvice, RefinedCell } from "./types.js";
+import type { DrivenCells } from "./where-driven.js";
 
 /** Steady time assumed at a suggestion [s]. */
 const assumedSeconds = 20;
@@ -11,17 +12,14 @@ const most = 4;
  * @param covariance posterior covariance of the cells [1], row-major
  */
 export function adviseNext(
-  sums: RefineSums,
+  sums: DrivenCells,
   cells: readonly RefinedCell[],
   covariance: Float64Array,
 ): readonly DriveAdvice[] {
   const n = cells.length;
   const now = Float64Array.from(covariance);
   // Information of the assumed time, from the drives' own noise; a middling sensor when there is none.
-  const noises = sums.drives.flatMap((drive) => (drive.noise === null ? [] : [drive.noise]));
-  const variance =
-    noises.length === 0 ? 1.5e-4 : noises.reduce((sum, law) => sum + law.slow + law.fast, 0) / noises.length;
-  const memory = noises.length === 0 ? 1 : noises.reduce((sum, law) => sum + law.memory, 0) / noises.length;
+  const { variance, memory } = sums.noise ?? { variance: 1.5e-4, memory: 1 };
   const information = assumedSeconds / (2 * Math.max(0.1, memory)) / variance;
   const reachable = reach(sums, cells);
   const advice: DriveAdvice[] = [];
@@ -70,11 +68,11 @@ const faster = 1.05;
 const higher = 1.2;
 
 /** Mean engine speed near each driven cell [rev/s]. */
-const speedsSeen = ({ places }: RefineSums): number[] =>
+const speedsSeen = ({ places }: DrivenCells): number[] =>
   places.filter((place) => place.time > 0.2).map((place) => place.speed / place.time);
 
 /** Cells an engine like the one driven can reach: from just under the lowest driven one up to full load at the speeds seen. */
-function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
+function reach(sums: DrivenCells, cells: readonly RefinedCell[]): boolean[] {
   const lowest = sums.seconds.findIndex((time) => time > 0.2);
   if (lowest < 0) return cells.map(() => true);
   const { filling } = sums;
@@ -87,7 +85,7 @@ function reach(sums: RefineSums, cells: readonly RefinedCell[]): boolean[] {
 /**
  * Engine speed and pressure ratio that draw a flow, by the air per revolution seen so far: a moderate load where the engine's speeds allow it.
  */
-function stateFor(sums: RefineSums, flow: number): Pick<DriveAdvice, "speed" | "pressureRatio"> {
+function stateFor(sums: DrivenCells, flow: number): Pick<DriveAdvice, "speed" | "pressureRatio"> {
   const { filling } = sums;
   if (!(filling.time > 5)) return { speed: null, pressureRatio: null };
   const perTurn = filling.sum / filling.time;

@@ -1,24 +1,27 @@
 import { BellmouthError } from "../../fault/index.js";
 import type { TransferCurve } from "../../sensor/index.js";
-import type { Drive } from "../drive.js";
-import { cellForm } from "./cell-form.js";
+import type { Drive, DriveChannel } from "../drive.js";
+import { causeColumns } from "./cause-columns.js";
 import { choleskyFactor, choleskyInverse } from "./cholesky.js";
+import { digestOf, stretchDigests } from "./digest.js";
 import { type DriveFit, type DriveStart, fitDrive } from "./drive-fit.js";
 import { addGates, countGates, gateReasons } from "./gate.js";
 import { at, lambdaParameters, rowParameters, trimParameters } from "./law.js";
-import { posteriorMean } from "./posterior.js";
-import { priorOf, scaledPrior } from "./prior.js";
+import { knotPrior } from "./prior.js";
+import { offsetHats, parts } from "./record-form.js";
+import { knotCount, referenceOf } from "./reference.js";
 import { prepareDrive } from "./refusal.js";
-import { suspectColumns } from "./suspects.js";
+import { meanCurve } from "./solve.js";
 import { type Timeline, timelineOf } from "./timeline.js";
 import { integrateOut, trimWander } from "./trim-wander.js";
 import {
+  type DriveEvidence,
   type DriveSummary,
   type MixtureSource,
+  possibleCauses,
   type RefineOptions,
   type RefineSums,
   type RefusalReason,
-  suspects,
 } from "./types.js";
 
 /** Least independent samples that a drive must amount to. */
@@ -26,15 +29,36 @@ const leastEffective = 20;
 const mostSteps = 12;
 
 const noGates = { rows: 0, used: 0, left: {} } as const;
+const zeros = (count: number): number[] => new Array<number>(count).fill(0);
+/** Digits that a record keeps [1]. */
+const digits = 8;
+const rounded = (value: number): number => (value === 0 ? 0 : Number(value.toPrecision(digits)));
+
+const nothing: Omit<DriveEvidence, "summary" | "digest"> = {
+  matrix: [],
+  vector: [],
+  seconds: zeros(knotCount),
+  seen: { weight: zeros(knotCount), sum: zeros(knotCount) },
+  places: { time: zeros(knotCount), speed: zeros(knotCount), pressure: zeros(knotCount) },
+  filling: { sum: 0, ln: 0, time: 0 },
+  outside: { sum: 0, time: 0 },
+  loaded: 0,
+  stretches: [],
+};
+
+/** A record with its digest. */
+export const sealed = (record: Omit<DriveEvidence, "digest">): DriveEvidence => ({
+  ...record,
+  digest: digestOf(record),
+});
 
 function refused(
-  curve: TransferCurve,
   drive: Drive,
   source: MixtureSource,
   reason: RefusalReason,
   text: string,
   timeline?: Timeline,
-): RefineSums {
+): DriveEvidence {
   const summary: DriveSummary = {
     name: drive.name ?? "drive",
     refused: { reason, text },
@@ -49,47 +73,66 @@ function refused(
     misfit: 1,
     saturated: 0,
   };
-  return { ...emptySums(curve), drives: [summary] };
+  return sealed({ ...nothing, summary });
 }
 
-/** Sums that say nothing: the start for adding. */
-export function emptySums(curve: TransferCurve): RefineSums {
-  const cells = curve.cells.length;
-  const size = cells + suspects.length;
-  return {
-    kind: "refine sums",
-    table: { signal: curve.cells.map((cell) => cell.signal), flow: curve.cells.map((cell) => cell.flow) },
-    matrix: new Array<number>(size * size).fill(0),
-    vector: new Array<number>(size).fill(0),
-    seconds: new Array<number>(cells).fill(0),
-    seen: Array.from({ length: cells }, () => ({ weight: 0, sum: 0 })),
-    places: Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 })),
-    filling: { sum: 0, time: 0 },
-    loaded: 0,
-    drives: [],
-  };
-}
+/** Evidence that says nothing: the start for adding. */
+export const emptySums = (curve: TransferCurve): RefineSums => ({
+  kind: "refine evidence",
+  version: 1,
+  reference: referenceOf(curve).knots,
+  drives: [],
+});
 
 /**
- * What one drive tells about a table, as sums that add with those of other drives.
+ * What one drive tells, as a record that adds to those of other drives.
  *
  * @param drive channels in SI; needs `signal` (or `airflow`), and `lambda` with trims, or trims alone
  * @param curve the table that was in the ECU during the drive
- * @returns plain data; a drive that cannot be used comes back with its reason and empty sums
+ * @returns plain data; a drive that cannot be used comes back with its reason and no evidence
  * @throws `E_DOMAIN` on options
  */
-export const sumsOf = (drive: Drive, curve: TransferCurve, options: RefineOptions = {}): RefineSums =>
-  summed(drive, curve, options, priorMatrix(curve, options), undefined);
+export const sumsOf = (drive: Drive, curve: TransferCurve, options: RefineOptions = {}): RefineSums => {
+  const about = options.reference ?? curve;
+  return { ...emptySums(about), drives: [summed(drive, curve, options, undefined, false)] };
+};
+
+/** Times are counted from a drive's first sample in steps of this [s]: what a clock's origin does to the last digits is gone. */
+const tick = 2 ** -17;
+
+/** A drive whose times start at 0. */
+function fromZero(drive: Drive): Drive {
+  let first = Number.POSITIVE_INFINITY;
+  for (const { time } of Object.values(drive.channels)) if (time[0]! < first) first = time[0]!;
+  const moved = new Map<Float64Array, Float64Array>();
+  const shift = (time: Float64Array): Float64Array => {
+    const known = moved.get(time);
+    if (known !== undefined) return known;
+    const out = time.map((t) => Math.round((t - first) / tick) * tick);
+    moved.set(time, out);
+    return out;
+  };
+  return {
+    ...drive,
+    channels: Object.fromEntries(
+      Object.entries(drive.channels).map(([name, { time, value }]): [string, DriveChannel] => [
+        name,
+        { time: shift(time), value },
+      ]),
+    ),
+  };
+}
 
 function summed(
-  drive: Drive,
+  given: Drive,
   curve: TransferCurve,
   options: RefineOptions,
-  prior: Float64Array,
   start: DriveStart | undefined,
-): RefineSums {
+  piece: boolean,
+): DriveEvidence {
+  const drive = fromZero(given);
   const prepared = prepareDrive(curve, drive, options.trimsOff === true);
-  if ("reason" in prepared) return refused(curve, drive, "lambda", prepared.reason, prepared.text);
+  if ("reason" in prepared) return refused(drive, "lambda", prepared.reason, prepared.text);
   const { source } = prepared;
   const untimed = options.untimed === true;
   const timeline = timelineOf(curve, prepared.drive, {
@@ -98,17 +141,8 @@ function summed(
     source,
     untimed,
   });
-  const cells = curve.cells.length;
-  const factor = choleskyFactor(prior, cells);
-  if (factor === null)
-    throw new BellmouthError({
-      code: "E_DOMAIN",
-      message: "the prior covariance is not positive definite",
-      at: { path: "options.prior" },
-    });
-  const tooShort = (): RefineSums =>
+  const tooShort = (): DriveEvidence =>
     refused(
-      curve,
       drive,
       source,
       "too short",
@@ -116,73 +150,84 @@ function summed(
       timeline,
     );
   if (timeline.grid.n < 50) return tooShort();
+  const reference = referenceOf(options.reference ?? curve);
   const top = curve.cells.at(-1)!.flow;
-  const columns = suspectColumns(timeline, top);
-  const known = suspects.filter((suspect) => columns[suspect] !== null && source === "lambda");
+  const columns = causeColumns(timeline, top);
+  const known = possibleCauses.filter((cause) => columns[cause] !== null && source === "lambda");
   const wander = source === "trims" ? trimWander(timeline, top) : { columns: [], u: [] };
   const middle = middleOf(timeline.metered, 0);
-  const fit = fitDrive(curve, timeline, {
+  const fit = fitDrive(reference, timeline, {
     parameters: untimed
       ? rowParameters()
       : source === "trims"
         ? trimParameters()
         : lambdaParameters(timeline, middle),
-    priorInverse: choleskyInverse(factor, cells),
+    priorInverse: inversePrior(curve, options),
     iterations: mostSteps,
-    ...(start === undefined || source === "trims" || untimed ? {} : { start }),
-    kept: [...known.map((suspect) => columns[suspect] as Float64Array), ...wander.columns],
+    ...(start === undefined || source === "trims" || untimed ? {} : { start, piece }),
+    kept: [...known.map((cause) => columns[cause] as Float64Array), ...wander.columns],
   });
   if (fit === null || !(fit.effective >= leastEffective)) return tooShort();
-  const evidence = integrateOut(fit, wander.u, cells + known.length);
+  const whole = knotCount + fit.nodes + offsetHats + known.length;
+  const evidence = integrateOut(fit, wander.u, whole);
   return evidence === null
     ? tooShort()
-    : gathered(curve, drive, source, timeline, { ...fit, ...evidence }, known, middle);
+    : recorded(drive, source, timeline, { ...fit, ...evidence }, known, middle);
+}
+
+/** Inverse of the prior covariance at given knots. */
+function inversePrior(curve: TransferCurve, options: RefineOptions): (knots: Float64Array) => Float64Array {
+  const cache = new Map<number, Float64Array>();
+  return (knots) => {
+    const made = cache.get(knots.length);
+    if (made !== undefined) return made;
+    const { parts: prior } = knotPrior(curve, options, knots);
+    const n = knots.length;
+    const whole = prior.shape.map((value, i) => value + prior.common[i]!);
+    const factor = choleskyFactor(whole, n);
+    if (factor === null)
+      throw new BellmouthError({
+        code: "E_DOMAIN",
+        message: "the prior covariance is not positive definite",
+        at: { path: "options.prior" },
+      });
+    const inverse = choleskyInverse(factor, n);
+    cache.set(n, inverse);
+    return inverse;
+  };
 }
 
 /**
- * Adds a drive to sums. Where the sums hold a drive already, the fit starts from its law, its noise and the table as known so far,
- * which costs a fraction of a search: for logs read in pieces, and for many drives of one car.
+ * Adds a drive to sums. Where the sums hold a drive already, the iteration begins at its law, its noise and the curve as known so far: it
+ * ends where it would from nothing, sooner.
  *
- * @param sums what the same car's earlier drives told about the same table
+ * @param sums what the same car's earlier drives told
+ * @param piece true where the drive is the next piece of the log that the sums' last drive is from: one step is then enough
  * @throws `E_SHAPE` when the sums are about another table, `E_DOMAIN` on options
  */
 export function addDrive(
   sums: RefineSums,
   drive: Drive,
   curve: TransferCurve,
-  options: RefineOptions = {},
+  options: RefineOptions & { readonly piece?: boolean } = {},
 ): RefineSums {
-  const prior = priorMatrix(curve, options);
-  return mergeSums(sums, summed(drive, curve, options, prior, startOf(sums, curve, prior)));
+  const start = startOf(sums, options.reference ?? curve, options);
+  return mergeSums(sums, {
+    ...sums,
+    drives: [summed(drive, curve, options, start, options.piece === true)],
+  });
 }
 
-function startOf(sums: RefineSums, curve: TransferCurve, prior: Float64Array): DriveStart | undefined {
-  const last = sums.drives.findLast(({ source, refused: no }) => source === "lambda" && no === null);
-  if (last === undefined || last.transport === null || last.transient === null || last.noise === null)
-    return undefined;
-  const { matrix, vector } = cellForm(sums);
-  const theta = posteriorMean(prior, matrix, vector, curve.cells.length);
-  if (theta === null) return undefined;
+function startOf(sums: RefineSums, about: TransferCurve, options: RefineOptions): DriveStart | undefined {
+  const last = sums.drives.findLast(({ summary }) => summary.source === "lambda" && summary.refused === null);
+  if (last === undefined) return undefined;
+  const { transport, transient, noise } = last.summary;
+  if (transport === null || transient === null || noise === null) return undefined;
   return {
-    law: { transport: last.transport, transient: last.transient, extras: [] },
-    noise: last.noise,
-    theta,
+    law: { transport, transient, extras: [] },
+    noise,
+    theta: meanCurve(about, sums, options),
   };
-}
-
-/** Prior covariance in force: the caller's, or the table's budgets. */
-export function priorMatrix(curve: TransferCurve, options: RefineOptions): Float64Array {
-  const cells = curve.cells.length;
-  if (options.prior === undefined) return scaledPrior(priorOf(curve), 1, 1);
-  if (options.prior.length !== cells * cells)
-    throw new BellmouthError({
-      code: "E_SHAPE",
-      message: "the prior covariance must have a row and a column for each cell",
-      found: `${options.prior.length} values`,
-      accepted: `${cells * cells}`,
-      at: { path: "options.prior" },
-    });
-  return Float64Array.from(options.prior);
 }
 
 function describeGates(timeline: Timeline): string {
@@ -199,82 +244,87 @@ function describeGates(timeline: Timeline): string {
 /** Manifold over outside pressure from which a leak draws clearly less than at idle [1]. */
 const loadedFrom = 0.65;
 
-function gathered(
-  curve: TransferCurve,
+function recorded(
   drive: Drive,
   source: MixtureSource,
   timeline: Timeline,
   fit: DriveFit,
-  known: readonly (typeof suspects)[number][],
+  known: readonly (typeof possibleCauses)[number][],
   middle: number,
-): RefineSums {
-  const cells = curve.cells.length;
-  const size = cells + suspects.length;
-  const from = cells + known.length;
-  // Suspects that this log cannot tell keep empty rows.
-  const place = (k: number): number =>
-    k < cells ? k : cells + suspects.indexOf(known[k - cells] as (typeof suspects)[number]);
-  const matrix = new Array<number>(size * size).fill(0);
-  const vector = new Array<number>(size).fill(0);
+): DriveEvidence {
+  // What this log cannot tell keeps empty rows.
+  const places: number[] = [];
+  for (let k = 0; k < knotCount; k++) places.push(k);
+  for (let k = 0; k < fit.nodes; k++) places.push(parts.nodes + k);
+  for (let k = 0; k < offsetHats; k++) places.push(parts.offset + k);
+  for (const cause of known) places.push(parts.causes + possibleCauses.indexOf(cause));
+  const from = places.length;
+  const matrix = zeros((parts.size * (parts.size + 1)) / 2);
+  const vector = zeros(parts.size);
   for (let r = 0; r < from; r++) {
-    vector[place(r)] = fit.vector[r]!;
-    for (let c = 0; c < from; c++) matrix[place(r) * size + place(c)] = fit.matrix[r * from + c]!;
+    const i = places[r]!;
+    vector[i] = rounded(fit.vector[r]!);
+    for (let c = 0; c <= r; c++) matrix[(i * (i + 1)) / 2 + places[c]!] = rounded(fit.matrix[r * from + c]!);
   }
-  const { grid, cell, share, speed, pressureRatio, metered } = timeline;
-  const seconds = new Array<number>(cells).fill(0);
-  const seen = Array.from({ length: cells }, () => ({ weight: 0, sum: 0 }));
-  const places = Array.from({ length: cells }, () => ({ time: 0, speed: 0, pressure: 0 }));
-  let fillingSum = 0;
-  let fillingTime = 0;
+  const saturated = countGates(timeline.gate).left["trim saturated"] ?? 0;
+  return sealed({
+    matrix,
+    vector,
+    ...whereDriven(timeline, fit),
+    stretches: stretchDigests(drive),
+    summary: {
+      name: drive.name ?? "drive",
+      refused: null,
+      source,
+      seconds: timeline.grid.n * timeline.grid.step,
+      gates: countGates(fit.gate),
+      transport: fit.law.transport,
+      transient: fit.law.transient,
+      noise: fit.noise,
+      delay: source === "lambda" ? delayOf(timeline, fit, middle) : null,
+      effective: fit.effective / fit.misfit / fit.taken,
+      misfit: fit.misfit,
+      saturated: saturated / Math.max(1, timeline.grid.n),
+    },
+  });
+}
+
+type Driven = Pick<DriveEvidence, "seconds" | "seen" | "places" | "filling" | "outside" | "loaded">;
+
+/** Where and how long each knot was driven, and what was seen there. */
+function whereDriven(timeline: Timeline, fit: DriveFit): Driven {
+  const { grid, speed, pressureRatio, metered, outside } = timeline;
+  const seconds = zeros(knotCount);
+  const seen = { weight: zeros(knotCount), sum: zeros(knotCount) };
+  const places = { time: zeros(knotCount), speed: zeros(knotCount), pressure: zeros(knotCount) };
+  const filling = { sum: 0, ln: 0, time: 0 };
   let loaded = 0;
   for (let t = 0; t < grid.n; t++) {
     if (fit.use[t] !== 1) continue;
     const i = fit.predicted.transport.row[t]!;
-    const c = cell[i]! + (share[i]! >= 0.5 ? 1 : 0);
-    seconds[c] = seconds[c]! + grid.step;
-    const left = cell[i]!;
-    const known = (1 - share[i]!) * fit.theta[left]! + share[i]! * fit.theta[left + 1]!;
-    seen[c]!.weight += fit.weight[t]!;
-    seen[c]!.sum += fit.weight[t]! * (fit.residual[t]! + known);
+    const k = fit.knot[i]! + (fit.knotShare(i) >= 0.5 ? 1 : 0);
+    seconds[k] = seconds[k]! + grid.step;
+    seen.weight[k] = seen.weight[k]! + fit.weight[t]!;
+    seen.sum[k] = seen.sum[k]! + fit.weight[t]! * (fit.residual[t]! + fit.error(i));
     const s = speed[i]!;
     const p = pressureRatio[i]!;
-    if (s > 1 && p > 0) {
-      const here = places[c]!;
-      here.time += grid.step;
-      here.speed += grid.step * s;
-      here.pressure += grid.step * p;
-      fillingSum += (grid.step * metered[i]!) / (s * p);
-      fillingTime += grid.step;
-      if (p > loadedFrom) loaded += grid.step;
-    }
+    if (!(s > 1) || !(p > 0)) continue;
+    places.time[k] = places.time[k]! + grid.step;
+    places.speed[k] = places.speed[k]! + grid.step * s;
+    places.pressure[k] = places.pressure[k]! + grid.step * p;
+    filling.sum += (grid.step * metered[i]!) / (s * p);
+    filling.ln += grid.step * Math.log(metered[i]! / (s * p));
+    filling.time += grid.step;
+    if (p > loadedFrom) loaded += grid.step;
   }
-  const saturated = countGates(timeline.gate).left["trim saturated"] ?? 0;
+  const clean = (list: number[]): number[] => list.map(rounded);
   return {
-    kind: "refine sums",
-    table: { signal: curve.cells.map((c) => c.signal), flow: curve.cells.map((c) => c.flow) },
-    matrix,
-    vector,
-    seconds,
-    seen,
-    places,
-    filling: { sum: fillingSum, time: fillingTime },
-    loaded,
-    drives: [
-      {
-        name: drive.name ?? "drive",
-        refused: null,
-        source,
-        seconds: grid.n * grid.step,
-        gates: countGates(fit.gate),
-        transport: fit.law.transport,
-        transient: fit.law.transient,
-        noise: fit.noise,
-        delay: source === "lambda" ? delayOf(timeline, fit, middle) : null,
-        effective: fit.effective / fit.misfit,
-        misfit: fit.misfit,
-        saturated: saturated / Math.max(1, grid.n),
-      },
-    ],
+    seconds: clean(seconds),
+    seen: { weight: clean(seen.weight), sum: clean(seen.sum) },
+    places: { time: clean(places.time), speed: clean(places.speed), pressure: clean(places.pressure) },
+    filling: { sum: rounded(filling.sum), ln: rounded(filling.ln), time: rounded(filling.time) },
+    outside: { sum: rounded(outside * filling.time) || 0, time: outside > 0 ? rounded(filling.time) : 0 },
+    loaded: rounded(loaded),
   };
 }
 
@@ -308,45 +358,30 @@ function delayOf(
 }
 
 /**
- * Adds sums of the same table. `mergeSums(sumsOf(a), sumsOf(b))` holds what `a` and `b` tell together, whatever the order.
+ * Adds evidence about the same reference. `mergeSums(sumsOf(a), sumsOf(b))` holds what `a` and `b` tell together, whatever the order; a record
+ * that both hold counts once.
  *
- * @throws `E_SHAPE` when the sums are about different tables
+ * @throws `E_SHAPE` when the sums are about different references
  */
 export function mergeSums(a: RefineSums, b: RefineSums): RefineSums {
   const same =
-    a.table.flow.length === b.table.flow.length &&
-    a.table.flow.every((flow, i) => flow === b.table.flow[i]) &&
-    a.table.signal.every((signal, i) => signal === b.table.signal[i]);
+    a.reference.flow.length === b.reference.flow.length &&
+    a.reference.flow.every((flow, i) => flow === b.reference.flow[i]) &&
+    a.reference.signal.every((signal, i) => signal === b.reference.signal[i]);
   if (!same)
     throw new BellmouthError({
       code: "E_SHAPE",
-      message: "sums of different tables do not add",
-      found: `${a.table.flow.length} and ${b.table.flow.length} cells, or other values`,
-      accepted: "sums made with one and the same table",
+      message: "evidence about different curves does not add",
+      found: `references from ${a.reference.flow[0]} and ${b.reference.flow[0]} kg/s on, or other signals`,
+      accepted: "evidence made with one and the same table, or with the same `reference`",
       at: { path: "sums" },
     });
-  const add = (x: readonly number[], y: readonly number[]): number[] => x.map((value, i) => value + y[i]!);
-  return {
-    kind: "refine sums",
-    table: a.table,
-    matrix: add(a.matrix, b.matrix),
-    vector: add(a.vector, b.vector),
-    seconds: add(a.seconds, b.seconds),
-    seen: a.seen.map((one, i) => ({
-      weight: one.weight + b.seen[i]!.weight,
-      sum: one.sum + b.seen[i]!.sum,
-    })),
-    places: a.places.map((place, i) => ({
-      time: place.time + b.places[i]!.time,
-      speed: place.speed + b.places[i]!.speed,
-      pressure: place.pressure + b.places[i]!.pressure,
-    })),
-    filling: { sum: a.filling.sum + b.filling.sum, time: a.filling.time + b.filling.time },
-    loaded: a.loaded + b.loaded,
-    drives: [...a.drives, ...b.drives],
-  };
+  return { ...a, drives: [...a.drives, ...b.drives] };
 }
 
 /** Rows left out of all drives, by reason. */
 export const gatesOf = (sums: RefineSums): ReturnType<typeof countGates> =>
-  sums.drives.reduce((all, drive) => addGates(all, drive.gates), noGates as ReturnType<typeof countGates>);
+  sums.drives.reduce(
+    (all, { summary }) => addGates(all, summary.gates),
+    noGates as ReturnType<typeof countGates>,
+  );

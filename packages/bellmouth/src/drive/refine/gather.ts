@@ -4,24 +4,34 @@ export const batch = 8;
 /** Rows that wait to be gathered: column k of row r at `8 k + r`, the residual after the columns. */
 export interface Waiting {
   readonly lines: Float64Array;
-  /** Range of cells that any of the rows touches. */
-  lo: number;
-  hi: number;
   count: number;
 }
 
-/** Adds the waiting rows to the lower triangle and to the vectors, and forgets them. */
+/** Columns that are remembered just now: any of the sparse ones, in no order, then all dense ones. */
+export interface Active {
+  readonly list: Int32Array;
+  count: number;
+}
+
+/**
+ * Adds the waiting rows to the sums and forgets them. A pair of columns is added on one side of the diagonal, on either: `mirror` joins
+ * the two.
+ *
+ * @param size number of columns, the residual's place in the lines
+ */
 export function gather(
   waiting: Waiting,
-  cells: number,
+  { list, count }: Active,
   size: number,
   matrix: Float64Array,
   vector: Float64Array,
   gathered: Float64Array,
 ): void {
-  const { lines, lo, hi, count } = waiting;
-  if (count === 0) return;
-  for (let k = lo; k < size; k = k === hi ? cells : k + 1) {
+  if (waiting.count === 0) return;
+  const { lines } = waiting;
+  const y = batch * size;
+  for (let a = 0; a < count; a++) {
+    const k = list[a]!;
     const v = batch * k;
     const v0 = lines[v]!;
     const v1 = lines[v + 1]!;
@@ -32,14 +42,14 @@ export function gather(
     const v6 = lines[v + 6]!;
     const v7 = lines[v + 7]!;
     const base = k * size;
-    for (let j = lo; j <= k; j = j === hi ? cells : j + 1) {
+    for (let b = 0; b <= a; b++) {
+      const j = list[b]!;
       const w = batch * j;
       matrix[base + j] =
         matrix[base + j]! +
         (v0 * lines[w]! + v1 * lines[w + 1]! + v2 * lines[w + 2]! + v3 * lines[w + 3]!) +
         (v4 * lines[w + 4]! + v5 * lines[w + 5]! + v6 * lines[w + 6]! + v7 * lines[w + 7]!);
     }
-    const y = batch * size;
     const pull =
       v0 * lines[y]! +
       v1 * lines[y + 1]! +
@@ -50,13 +60,15 @@ export function gather(
     gathered[k] = gathered[k]! + pull;
   }
   lines.fill(0);
-  waiting.lo = cells;
-  waiting.hi = -1;
   waiting.count = 0;
 }
 
-/** Copies the lower triangle into the upper one. */
+/** Joins the two sides of the diagonal. */
 export function mirror(matrix: Float64Array, size: number): void {
   for (let r = 0; r < size; r++)
-    for (let c = r + 1; c < size; c++) matrix[r * size + c] = matrix[c * size + r]!;
+    for (let c = r + 1; c < size; c++) {
+      const both = matrix[r * size + c]! + matrix[c * size + r]!;
+      matrix[r * size + c] = both;
+      matrix[c * size + r] = both;
+    }
 }

@@ -1,12 +1,13 @@
+export { openingFlow } from "./cause-columns.js";
+export { checkSums } from "./check-sums.js";
 export { addDrive, emptySums, gatesOf, mergeSums, sumsOf } from "./drive-sums.js";
 export { evidenced } from "./evidence.js";
+export { scaleStandsOut } from "./findings.js";
 export { type GateCounts, type GateReason, gateReasons } from "./gate.js";
 export { joinPieces } from "./join-pieces.js";
 export type { NoiseLaw } from "./noise.js";
 export { fuelScaleFrom, fuelScaleOf, refine } from "./refine.js";
-export { solveRefinement } from "./solve.js";
-export { openingFlow } from "./suspects.js";
+export { solveRefinement, untoldScale } from "./solve.js";
 export type { TransientLaw } from "./transient.js";
 export type { TransportLaw } from "./transport.js";
 export * from "./types.js";
-export { scaleStandsOut } from "./verdict.js";

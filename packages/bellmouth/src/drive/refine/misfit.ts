@@ -6,14 +6,14 @@ export const stretchCount = 30;
 export const shortestStretch = 15;
 
 /**
- * How much more the stretches of a drive disagree about the cells than the noise law says they should: the variance of their
+ * How much more the stretches of a drive disagree about the curve than the noise law says they should: the variance of their
  * pulls on the estimate over the expected one. 1 when the law is right; above when something the model does not hold (a
  * trim that remembers, a leak, a transient of its own) pulls each stretch its own way. The likelihood is divided by it.
  *
  * @param sums   of the last pass, with stretches, before priors are added
- * @param law    prior information of the parameters after the cells and kept columns [1], as a diagonal
- * @param kept   number of leading parameters kept (cells and suspects)
- * @param prior  prior information of the cells, row-major
+ * @param law    prior information of the parameters after all that is kept [1], as a diagonal
+ * @param kept   number of leading parameters kept: knots and what stands beside them
+ * @param prior  prior information of the knots, row-major
  * @source Sandwich covariance: P. J. Huber, Proc. Fifth Berkeley Symposium (1967) 221-233; as a scalar for a composite
  *   likelihood: C. Varin, N. Reid, D. Firth, Statistica Sinica 21 (2011) 5-42.
  */
@@ -23,7 +23,7 @@ export function misfitOf(sums: NormalSums, law: Float64Array, kept: number, prio
   if (sums.stretches.length < 6) return 1;
   const matrix = Float64Array.from(sums.matrix);
   for (let k = kept; k < size; k++) matrix[k * size + k] = matrix[k * size + k]! + law[k - kept]!;
-  // Suspects are absent in the estimate, so they take no part here.
+  // What is kept beside the knots is absent in the estimate, so it takes no part here.
   const order = [
     ...Array.from({ length: cells }, (_, k) => k),
     ...Array.from({ length: size - kept }, (_, k) => kept + k),

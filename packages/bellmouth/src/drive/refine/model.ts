@@ -1,15 +1,30 @@
-import type { TransferCurve } from "../../sensor/index.js";
+import { choleskyFactor, choleskySolve } from "./cholesky.js";
+import { type FieldPlaces, fieldPlaces, nodeCount, overNodes } from "./field.js";
 import { at, type DriveLaw, extraShapes, type LawParameter, lawOf } from "./law.js";
 import type { Basis, Mixing } from "./pass.js";
+import { placeAmong, type Reference } from "./reference.js";
 import { addScaled, divide, inverted, logarithms, multiply, positive, scale, slopes } from "./series.js";
 import type { Timeline } from "./timeline.js";
 import { drawnByFlow, fillingOf, filmEffect, heldBack, type Manifold, manifoldOf } from "./transient.js";
-import { carried, cumulativeAir, lagDecay, lagMean, type Transport, transportOf } from "./transport.js";
+import {
+  carried,
+  cumulativeAir,
+  lagDecay,
+  lagMean,
+  lowPass,
+  type Transport,
+  transportOf,
+} from "./transport.js";
 
 /** What is computed once for a drive. */
 export interface Bench {
   readonly timeline: Timeline;
+  /** Knots of the unknown curve, in ln reference flow [1]. */
+  readonly knots: Float64Array;
   readonly basis: Basis;
+  /** What is known to be off about the metered air: ln(reference/executed) [1]. */
+  readonly known: Float64Array;
+  readonly field: FieldPlaces | null;
   readonly air: Float64Array;
   readonly manifold: Manifold;
   /** Rates of the logarithm of engine speed, metered air and manifold pressure [1/s]; 0 where not logged. */
@@ -29,27 +44,44 @@ function rateOf(series: Float64Array, { grid, restart }: Timeline): Float64Array
   return out;
 }
 
-/** The straight-line basis of a table at every row: the ECU's own interpolation, so cells mean what it executes. */
-export function basisOf(curve: TransferCurve, timeline: Timeline): Basis {
-  const { cell, share, grid } = timeline;
+/** The part of a drive's preparation that does not change while it is fitted. */
+export type Laid = Pick<Bench, "timeline" | "knots" | "basis" | "known" | "field">;
+
+/** Least air that is told apart [kg/s]: a table may hold a cell at no flow. */
+const leastAir = 1e-12;
+
+/** Lays a drive on the knots: straight lines in ln reference flow. */
+export function layOn(reference: Reference, knots: Float64Array, timeline: Timeline): Laid {
+  const { signal, metered, grid, speed, pressureRatio } = timeline;
+  const cell = new Int32Array(grid.n);
   const left = new Float64Array(grid.n);
   const right = new Float64Array(grid.n);
-  const basis: Basis = { size: curve.cells.length, cell, left, right };
+  const known = new Float64Array(grid.n);
+  let before = Number.NaN;
+  let x = 0;
   for (let t = 0; t < grid.n; t++) {
-    const c = cell[t]!;
-    const x = share[t]!;
-    left[t] = (1 - x) * curve.cells[c]!.flow;
-    right[t] = x * curve.cells[c + 1]!.flow;
+    if (signal[t] !== before) {
+      before = signal[t]!;
+      x = reference.lnFlow(before);
+    }
+    const air = Math.max(leastAir, metered[t]!);
+    const { left: k, share } = placeAmong(knots, x);
+    cell[t] = k;
+    left[t] = (1 - share) * air;
+    right[t] = share * air;
+    known[t] = air > leastAir ? x - Math.log(air) : 0;
   }
-  return basis;
+  const basis: Basis = { size: knots.length, cell, left, right, field: null };
+  return { timeline, knots, basis, known, field: fieldPlaces(speed, pressureRatio) };
 }
 
-/** ln(true/metered air) at every row [1], for given cell errors. */
-function errorOf({ cell, left, right }: Basis, theta: Float64Array): Float64Array {
+/** ln(true/metered air) at every row [1], for given errors at the knots. */
+function errorOf({ basis, known }: Laid, theta: Float64Array): Float64Array {
+  const { cell, left, right } = basis;
   const error = new Float64Array(cell.length);
   for (let t = 0; t < error.length; t++) {
     const c = cell[t]!;
-    error[t] = (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
+    error[t] = known[t]! + (left[t]! * theta[c]! + right[t]! * theta[c + 1]!) / (left[t]! + right[t]!);
   }
   return error;
 }
@@ -60,15 +92,14 @@ const usualTurns = 3.7;
 /**
  * Prepares a drive for its fit.
  *
- * @param theta ln(true/table flow) of each cell as far as known [1]: the manifold's pressure is read by it
+ * @param theta ln(true/reference flow) at the knots as far as known [1]: the manifold's pressure is read by it
  */
-export function benchOf(curve: TransferCurve, timeline: Timeline, theta: Float64Array): Bench {
-  const basis = basisOf(curve, timeline);
-  const manifold = manifoldOf(timeline, errorOf(basis, theta));
+export function benchOf(laid: Laid, theta: Float64Array): Bench {
+  const { timeline } = laid;
+  const manifold = manifoldOf(timeline, errorOf(laid, theta));
   const drawn = manifold.pressure?.drawn ?? drawnByFlow(timeline, manifold, usualTurns);
   return {
-    timeline,
-    basis,
+    ...laid,
     manifold,
     air: cumulativeAir(drawn, timeline.grid.step),
     rates: {
@@ -99,9 +130,9 @@ export function mixingOf(bench: Bench, law: DriveLaw): Mixing {
   return mixing;
 }
 
-/** ln(true/metered air) in the filling at every row [1], for given cell errors. */
+/** ln(true/metered air) in the filling at every row [1], for given errors at the knots. */
 export const tableError = (bench: Bench, mixing: Mixing, theta: Float64Array): Float64Array =>
-  mixed(bench, mixing, errorOf(bench.basis, theta));
+  mixed(bench, mixing, errorOf(bench, theta));
 
 /**
  * What is off about the air at the meter, as the ECU doses by it at every row: it doses by air it has filtered, and air of different errors
@@ -153,7 +184,7 @@ export interface Predicted {
 /**
  * Predicted ln lambda. The sensor's lag acts on the excess of oxygen or fuel, which goes with 1/lambda.
  *
- * @param theta ln(true/table flow) of each cell [1]
+ * @param theta ln(true/reference flow) at the knots [1]
  */
 export function predict(bench: Bench, law: DriveLaw, theta: Float64Array): Predicted {
   const { timeline, manifold, air } = bench;
@@ -264,4 +295,58 @@ function steps(transient: Float64Array, load: Float64Array): Float64Array {
   for (let t = 1; t < out.length; t++)
     out[t] = (transient[t]! - transient[t - 1]!) ** 2 + plainMotion ** 2 * (load[t]! - load[t - 1]!) ** 2;
   return out;
+}
+
+/** Slow changes of the meter's reading that are no noise of its own [s]. */
+const meterMemory = 5;
+
+/**
+ * What the meter's own noise does to the mixture, per unit [1]: fuel follows it, and a free field would take that for air. The logarithm
+ * of the metered air less its fit by the field's hats, without what changes slowly; null where the field is not known.
+ */
+export function meterNoise({ timeline, field }: Laid): Float64Array | null {
+  if (field === null) return null;
+  const { metered, speed, pressureRatio, restart, clean, grid } = timeline;
+  const y = new Float64Array(grid.n).fill(Number.NaN);
+  const m = nodeCount;
+  const normal = new Float64Array(m * m);
+  const right = new Float64Array(m);
+  const nodes = new Int32Array(4);
+  const shares = new Float64Array(4);
+  let count = 0;
+  const collect = (k: number, w: number): void => {
+    nodes[count] = k;
+    shares[count++] = w;
+  };
+  for (let t = 0; t < grid.n; t++) {
+    if (field.node[t]! < 0 || clean[t] !== 1 || !(metered[t]! > 0)) continue;
+    y[t] = Math.log(metered[t]! / (speed[t]! * pressureRatio[t]!));
+    count = 0;
+    overNodes(field, t, collect);
+    for (let a = 0; a < count; a++) {
+      const r = nodes[a]!;
+      right[r] = right[r]! + shares[a]! * y[t]!;
+      for (let b = 0; b < count; b++) {
+        const c = nodes[b]!;
+        normal[r * m + c] = normal[r * m + c]! + shares[a]! * shares[b]!;
+      }
+    }
+  }
+  for (let k = 0; k < m; k++) normal[k * m + k] = normal[k * m + k]! + 1e-3;
+  const factor = choleskyFactor(normal, m);
+  if (factor === null) return null;
+  const usual = choleskySolve(factor, m, right);
+  let before = 0;
+  for (let t = 0; t < grid.n; t++) {
+    if (!Number.isNaN(y[t])) {
+      count = 0;
+      overNodes(field, t, collect);
+      before = y[t]!;
+      for (let a = 0; a < count; a++) before -= shares[a]! * usual[nodes[a]!]!;
+    }
+    y[t] = before;
+  }
+  const slow = lowPass(y, meterMemory, grid.step, restart);
+  for (let t = 0; t < grid.n; t++) y[t] = slow[t]! - y[t]!;
+  return y;
 }

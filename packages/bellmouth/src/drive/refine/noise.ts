@@ -1,17 +1,17 @@
 /**
  * Noise of a lambda log: a slow part that is remembered from sample to sample (first-order, correlation time `memory`)
- * plus a fast part that is not, the fast part with Student-t tails. Estimated per drive, because counting samples as if
- * they were independent is what makes intervals too narrow.
+ * plus a fast part that is not, a share of whose samples are outliers that tell nothing. Estimated per drive, because counting samples as
+ * if they were independent is what makes intervals too narrow.
  */
 export interface NoiseLaw {
   /** Correlation time of the slow part [s]. */
   readonly memory: number;
   /** Variance of the slow part [1], of ln lambda. */
   readonly slow: number;
-  /** Variance of the fast part [1], of ln lambda, before its tails. */
+  /** Variance of the fast part [1], of ln lambda, outliers apart. */
   readonly fast: number;
-  /** Degrees of freedom of the fast part's Student-t tails [1]; large means Gaussian. */
-  readonly tails: number;
+  /** Share of the samples that are outliers [1]: anywhere within `outlierRange`, whatever the mixture is. */
+  readonly outliers: number;
   /** What the model of transients gets wrong, as a share of what moves [1]: it reopens the slow part while load changes. */
   readonly doubt: number;
 }
@@ -25,7 +25,7 @@ export interface NoiseRows {
   readonly use: Uint8Array;
   /** 1 where memory is lost: the first row and the first after a gap. */
   readonly restart: Uint8Array;
-  /** Weight of each row's fast part [1], from its tails: below 1 for outliers. */
+  /** Probability of each row to be no outlier [1]: its information counts by as much. */
   readonly weight: Float64Array;
   /** Square of what moved since the row before [1], which a share `doubt` of is not believed. */
   readonly motion: Float64Array;
@@ -102,7 +102,8 @@ function likelihood(
       variance = +slow;
       mean = 0;
     } else variance += doubt * motion[t]! + jolt[t]! * perScale;
-    if (use[t] === 1) {
+    // An outlier says nothing of scale: counted, its missing square would make the noise look small.
+    if (use[t] === 1 && weight[t]! > 0.05) {
       const total = variance + fast / weight[t]!;
       const surprise = residual[t]! - mean;
       squares += (surprise * surprise) / total;
@@ -128,7 +129,7 @@ function likelihood(
  * over memory and the ratio of the two parts: a coarse grid about the last law, then a shrinking pattern.
  *
  * @param residual what is left of ln lambda after the model [1]
- * @param from     law to start from; its tails are kept
+ * @param from     law to start from; its share of outliers is kept
  * @param lost     parameters that were fitted to these residuals: the scale is raised for them
  * @param options  `to`: rows looked at, for long drives; `near`: `from` is near already, search about it only
  */
@@ -191,17 +192,25 @@ export function fitNoise(
     slow: best.scale * best.share,
     fast: best.scale * (1 - best.share),
     doubt: Math.sqrt(best.scale * best.doubt),
-    tails: from.tails,
+    outliers: from.outliers,
   };
 }
 
+/** Outliers lie anywhere within this of ln lambda [1], about what a wideband sensor shows. */
+const outlierRange = 0.6;
+/** Least and greatest share of outliers [1]. */
+const outlierShare = [2e-4, 0.1] as const;
+/** Least weight of a row [1]: an outlier for certain. */
+const leastWeight = 1e-6;
+
 /**
- * Student-t weights of the fast part, by one expectation step: the slow part is smoothed out of the residual and what is
- * left is weighed against the law. Writes `rows.weight`.
+ * How likely each row is no outlier, by one expectation step: the slow part is smoothed out of the residual, and what is left is weighed
+ * as normal noise against anything within the range. Writes `rows.weight`.
  *
- * @returns the squared fast residual over its variance, per row used, for the tails
+ * @returns the law with the share of outliers that its rows now show
+ * @source A. P. Dempster, N. M. Laird, D. B. Rubin, J. R. Stat. Soc. B 39 (1977) 1-38: finite mixtures.
  */
-export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw): void {
+export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw): NoiseLaw {
   const { n, use, restart, weight, motion, jolt } = rows;
   const doubt = law.doubt ** 2;
   const decay = Math.exp(-rows.step / law.memory);
@@ -228,6 +237,10 @@ export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw):
   }
   let sm = 0;
   let sv = 0;
+  let inside = 0;
+  let count = 0;
+  const peak = (1 - law.outliers) / Math.sqrt(2 * Math.PI * law.fast);
+  const other = law.outliers / outlierRange;
   for (let t = n - 1; t >= 0; t--) {
     if (t === n - 1 || restart[t + 1] === 1) {
       sm = mean[t]!;
@@ -240,76 +253,16 @@ export function reweigh(residual: Float64Array, rows: NoiseRows, law: NoiseLaw):
     }
     if (use[t] === 1) {
       const left = residual[t]! - sm;
-      weight[t] = (law.tails + 1) / (law.tails + (left * left + sv) / law.fast);
+      const normal = peak * Math.exp((-0.5 * (left * left + sv)) / law.fast);
+      weight[t] = Math.max(leastWeight, normal / (normal + other));
+      inside += weight[t]!;
+      count++;
     }
   }
+  const [least, most] = outlierShare;
+  const outliers = count < 50 ? law.outliers : Math.min(most, Math.max(least, 1 - inside / count));
+  return { ...law, outliers };
 }
-
-/** ln Gamma by Stirling's series with a shift; ample for choosing among tails. */
-function logGamma(x: number): number {
-  let shift = 0;
-  let z = x;
-  while (z < 8) shift += Math.log(z++);
-  return (
-    (z - 0.5) * Math.log(z) - z + 0.5 * Math.log(2 * Math.PI) + 1 / (12 * z) - 1 / (360 * z ** 3) - shift
-  );
-}
-
-const tailChoices = [2.5, 3, 4, 5, 7, 10, 15, 30, 100] as const;
-/** Bins of ln q that the tails are chosen from: few enough to try every choice at every scale at no cost. */
-const bins = 160;
-const binsFrom = -8;
-const binsTo = 12;
-
-/**
- * Tails of the fast part and the scale that goes with them, by the likelihood of Student's t itself. A step of expectation and
- * maximisation would creep: from any tails its best next ones lie close by, nearer than the next choice of a short list.
- *
- * @param rows with the weights of `reweigh`, from which the squared fast residuals are read back
- * @returns the law with new tails, and the fast part's variance scaled to them
- */
-export function fitTails(rows: NoiseRows, law: NoiseLaw): NoiseLaw {
-  const { n, use, weight } = rows;
-  const counts = new Float64Array(bins);
-  const perBin = (binsTo - binsFrom) / bins;
-  let count = 0;
-  for (let t = 0; t < n; t++) {
-    if (use[t] !== 1) continue;
-    const q = (law.tails + 1) / weight[t]! - law.tails;
-    const k = Math.floor((Math.log(Math.max(q, 1e-9)) - binsFrom) / perBin);
-    counts[Math.max(0, Math.min(bins - 1, k))]!++;
-    count++;
-  }
-  if (count < 50) return law;
-  const q = Float64Array.from(counts, (_, k) => Math.exp(binsFrom + (k + 0.5) * perBin));
-  let best = { value: Number.NEGATIVE_INFINITY, tails: law.tails, scale: 1 };
-  for (const tails of tailChoices) {
-    let scale = 1;
-    for (let round = 0; round < 30; round++) {
-      let sum = 0;
-      for (let k = 0; k < bins; k++) sum += (counts[k]! * (tails + 1) * q[k]!) / (tails + q[k]! / scale);
-      scale = sum / count;
-    }
-    let value =
-      count *
-      (logGamma((tails + 1) / 2) - logGamma(tails / 2) - 0.5 * Math.log(tails) - 0.5 * Math.log(scale));
-    for (let k = 0; k < bins; k++)
-      value -= 0.5 * (tails + 1) * counts[k]! * Math.log1p(q[k]! / (scale * tails));
-    if (value > best.value) best = { value, tails, scale };
-  }
-  return { ...law, tails: best.tails, fast: law.fast * best.scale };
-}
-
-/**
- * The law by which evidence is counted. Weights that went by the residuals make the rows that happen to agree count more, and the
- * curvature read off them promises more than Student's t holds: its information on a level is (tails + 1) / (tails + 3) over the fast variance.
- *
- * @source K. L. Lange, R. J. A. Little, J. M. G. Taylor, J. Am. Stat. Assoc. 84 (1989) 881-896: Fisher information of the t model.
- */
-export const counting = (law: NoiseLaw): NoiseLaw => ({
-  ...law,
-  fast: (law.fast * (law.tails + 3)) / (law.tails + 1),
-});
 
 /** Sum of squared whitened residuals: what a trial step is judged by. */
 export function whitenedSquares(

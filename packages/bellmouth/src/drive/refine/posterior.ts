@@ -1,82 +1,90 @@
-import { choleskyFactor, choleskyInverse, choleskySolve, logDeterminant } from "./cholesky.js";
-import { type PriorParts, scaledPrior } from "./prior.js";
-import { addScaled } from "./series.js";
+import { backwardSolve, choleskyFactor, choleskyInverse, forwardSolve, logDeterminant } from "./cholesky.js";
+import type { PriorParts } from "./prior.js";
 
-export interface Posterior {
-  readonly mean: Float64Array;
-  readonly covariance: Float64Array;
-  /** Prior covariance used, after its scales were estimated. */
-  readonly prior: Float64Array;
-  /** Variance factors of the prior's common and shape parts [1]. */
-  readonly scales: { readonly common: number; readonly shape: number };
-  readonly logEvidence: number;
-}
+/** Variance factors that the prior's two parts may be scaled by [1], weighed by evidence. */
+export const scaleFactors = [0.25, 0.5, 1, 2, 4, 8] as const;
 
-/** A posterior up to its covariance: the factor of the prior, that of I + L'AL, and their solutions. */
-interface Solved {
-  readonly L: Float64Array;
+/** Prior of the curve, prepared once for all that is solved with it. */
+export interface PriorBasis {
+  readonly n: number;
+  readonly parts: PriorParts;
+  /** Lower factor of the shape's covariance, row-major. */
   readonly factor: Float64Array;
-  readonly z: Float64Array;
+  /** What is common to all places, as columns whose outer products add to the common covariance. */
+  readonly common: readonly Float64Array[];
+}
+
+/** @returns null where the shape's covariance is not positive definite */
+export function priorBasis(parts: PriorParts, n: number): PriorBasis | null {
+  const factor = choleskyFactor(parts.shape, n);
+  return factor === null ? null : { n, parts, factor, common: columnsOf(parts.common, n) };
+}
+
+/** Columns of a covariance of low rank, by pivoted Cholesky. */
+function columnsOf(covariance: Float64Array, n: number): Float64Array[] {
+  const left = Float64Array.from({ length: n }, (_, i) => covariance[i * n + i]!);
+  let most = 0;
+  for (const value of left) if (value > most) most = value;
+  const out: Float64Array[] = [];
+  while (out.length < n) {
+    let pivot = 0;
+    for (let i = 1; i < n; i++) if (left[i]! > left[pivot]!) pivot = i;
+    if (!(left[pivot]! > 1e-10 * most) || most === 0) break;
+    const root = Math.sqrt(left[pivot]!);
+    const column = new Float64Array(n);
+    for (let i = 0; i < n; i++) {
+      let value = covariance[i * n + pivot]!;
+      for (const done of out) value -= done[i]! * done[pivot]!;
+      column[i] = value / root;
+      left[i] = Math.max(0, left[i]! - column[i]! ** 2);
+    }
+    left[pivot] = 0;
+    out.push(column);
+  }
+  return out;
+}
+
+/** A quadratic form -x'Ax/2 + b'x over the curve's places and, behind them, the causes. */
+export interface Form {
+  readonly matrix: Float64Array;
+  readonly vector: Float64Array;
   readonly logEvidence: number;
 }
 
-/**
- * Posterior of a Gaussian prior N(0, S) and a quadratic log likelihood -x'Ax/2 + b'x, through the factor of S: sound also where S
- * is close to singular and where A is.
- */
-export function posteriorOf(
-  prior: Float64Array,
-  matrix: Float64Array,
-  vector: Float64Array,
-  n: number,
-): { mean: Float64Array; covariance: Float64Array; logEvidence: number } | null {
-  const solved = solve(prior, matrix, vector, n);
-  return solved === null ? null : { ...spread(solved, n), logEvidence: solved.logEvidence };
+/** A form prepared with a prior: the factors for every scale of the shape are shared by all that is asked of it. */
+export interface Prepared {
+  readonly basis: PriorBasis;
+  readonly form: Form;
+  readonly size: number;
+  /** L'b, and for each scale the factor of L'AL + I/scale. */
+  readonly d: Float64Array;
+  readonly factors: readonly Float64Array[];
 }
 
-/** Mean alone of `posteriorOf`, which is what most of its time is not spent on. */
-export function posteriorMean(
-  prior: Float64Array,
-  matrix: Float64Array,
-  vector: Float64Array,
-  n: number,
-): Float64Array | null {
-  const solved = solve(prior, matrix, vector, n);
-  return solved === null ? null : meanOf(solved, n);
-}
-
-function meanOf({ L, z }: Solved, n: number): Float64Array {
-  const mean = new Float64Array(n);
-  for (let r = 0; r < n; r++) {
-    let sum = 0;
-    for (let k = 0; k <= r; k++) sum += L[r * n + k]! * z[k]!;
-    mean[r] = sum;
-  }
-  return mean;
-}
-
-function solve(prior: Float64Array, matrix: Float64Array, vector: Float64Array, n: number): Solved | null {
-  const L = choleskyFactor(prior, n);
-  if (L === null) return null;
-  // W = I + L'AL and L'b; row by row, as the arrays lie in memory
+export function prepareForm(basis: PriorBasis, form: Form): Prepared {
+  const { n, factor: L } = basis;
+  const size = form.vector.length;
   const AL = new Float64Array(n * n);
   for (let r = 0; r < n; r++)
-    for (let k = 0; k < n; k++) addRow(AL, r * n, matrix[r * n + k]!, L, k * n, k + 1);
-  const W = new Float64Array(n * n);
+    for (let k = 0; k < n; k++) addRow(AL, r * n, form.matrix[r * size + k]!, L, k * n, k + 1);
+  const LAL = new Float64Array(n * n);
   const d = new Float64Array(n);
   for (let k = 0; k < n; k++)
     for (let r = 0; r <= k; r++) {
       const l = L[k * n + r]!;
-      addRow(W, r * n, l, AL, k * n, r + 1);
-      d[r] = d[r]! + l * vector[k]!;
+      addRow(LAL, r * n, l, AL, k * n, n);
+      d[r] = d[r]! + l * form.vector[k]!;
     }
-  for (let r = 0; r < n; r++) W[r * n + r] = W[r * n + r]! + 1;
-  const factor = choleskyFactor(W, n);
-  if (factor === null) return null;
-  const z = choleskySolve(factor, n, d);
-  let half = 0;
-  for (let k = 0; k < n; k++) half += d[k]! * z[k]!;
-  return { L, factor, z, logEvidence: 0.5 * half - 0.5 * logDeterminant(factor, n) };
+  const factors = scaleFactors.map((scale) => {
+    const W = Float64Array.from(LAL);
+    for (let r = 0; r < n; r++) W[r * n + r] = W[r * n + r]! + 1 / scale;
+    const made = choleskyFactor(W, n);
+    // Rounding may leave an eigenvalue of L'AL a hair below zero: its share is nothing.
+    if (made !== null) return made;
+    for (let r = 0; r < n; r++) W[r * n + r] = W[r * n + r]! * (1 + 1e-9) + 1e-6;
+    return choleskyFactor(W, n)!;
+  });
+  return { basis, form, size, d, factors };
 }
 
 /** into[at …] + factor * row[from …], `count` numbers, in place. */
@@ -88,86 +96,273 @@ function addRow(
   from: number,
   count: number,
 ): void {
+  if (factor === 0) return;
   for (let c = 0; c < count; c++) into[at + c] = into[at + c]! + factor * row[from + c]!;
 }
 
-/** Mean and covariance of what was solved. */
-function spread(solved: Solved, n: number): { mean: Float64Array; covariance: Float64Array } {
-  const { L, factor } = solved;
-  const inverse = choleskyInverse(factor, n);
-  const LI = new Float64Array(n * n);
-  const covariance = new Float64Array(n * n);
-  for (let r = 0; r < n; r++)
-    for (let k = 0; k <= r; k++) addRow(LI, r * n, L[r * n + k]!, inverse, k * n, n);
-  for (let r = 0; r < n; r++)
-    for (let c = 0; c < n; c++) {
-      let s = 0;
-      for (let k = 0; k <= c; k++) s += LI[r * n + k]! * L[c * n + k]!;
-      covariance[r * n + c] = s;
-    }
-  return { mean: meanOf(solved, n), covariance };
+/** A cause whose size is estimated beside the curve: its place among those behind the curve, and the prior spread of its size. */
+export interface CauseColumn {
+  readonly index: number;
+  readonly spread: number;
 }
 
-const factors = [0.25, 0.5, 1, 2, 4, 8] as const;
+/** One choice of scales: how likely it is, and the extras (common columns, then the cause) given the data. */
+interface Candidate {
+  readonly common: number;
+  readonly shape: number;
+  readonly logEvidence: number;
+  readonly extras: Float64Array;
+  /** Covariance of the extras, row-major. */
+  readonly spread: Float64Array;
+  readonly at: number;
+}
 
-/** ln evidence with the prior of its scales. */
-export const weighed = ({ logEvidence, scales }: Pick<Posterior, "logEvidence" | "scales">): number =>
-  logEvidence - 0.5 * (Math.log(scales.common) ** 2 + Math.log(scales.shape) ** 2);
+/** What a form says with a prior, for every choice of its scales. */
+export interface Explained {
+  readonly prepared: Prepared;
+  readonly cause: CauseColumn | null;
+  readonly candidates: readonly Candidate[];
+  /** ln of the evidence, averaged over the scales [1]. */
+  readonly logEvidence: number;
+}
 
-/** A scale this much less likely than the best takes no part in the mean [ln]. */
+/** ln of the mean of exp(values) weighed by weights. */
+export function logMean(values: readonly number[], weights: readonly number[] = values.map(() => 1)): number {
+  let top = Number.NEGATIVE_INFINITY;
+  for (const value of values) if (value > top) top = value;
+  let sum = 0;
+  let whole = 0;
+  values.forEach((value, k) => {
+    sum += weights[k]! * Math.exp(value - top);
+    whole += weights[k]!;
+  });
+  return top + Math.log(sum / whole);
+}
+
+/** Prior of the scales: a factor e of variance is a standard deviation; the plan's budget is a statement, not a law. */
+const scalePrior = (common: number, shape: number): number =>
+  -0.5 * (Math.log(common) ** 2 + Math.log(shape) ** 2);
+
+/** Weighs every choice of scales by its evidence, with a cause beside the curve or without. */
+export function explain(prepared: Prepared, cause: CauseColumn | null): Explained {
+  const { basis, form, size, d, factors } = prepared;
+  const { n, factor: L, common } = basis;
+  const q = common.length + (cause === null ? 0 : 1);
+  // Columns of the extras: what each does, times the form.
+  const applied: Float64Array[] = common.map((column) => {
+    const out = new Float64Array(size);
+    for (let r = 0; r < size; r++) {
+      let sum = 0;
+      for (let k = 0; k < n; k++) sum += form.matrix[r * size + k]! * column[k]!;
+      out[r] = sum;
+    }
+    return out;
+  });
+  if (cause !== null)
+    applied.push(Float64Array.from({ length: size }, (_, r) => form.matrix[r * size + n + cause.index]!));
+  const along = (column: Float64Array, e: number): number => {
+    if (e >= common.length) return column[n + cause!.index]!;
+    let sum = 0;
+    for (let k = 0; k < n; k++) sum += common[e]![k]! * column[k]!;
+    return sum;
+  };
+  const T = applied.map((column) => {
+    const out = new Float64Array(n);
+    for (let k = 0; k < n; k++) for (let r = 0; r <= k; r++) out[r] = out[r]! + L[k * n + r]! * column[k]!;
+    return out;
+  });
+  const candidates: Candidate[] = [];
+  factors.forEach((factor, s) => {
+    const shape = scaleFactors[s]!;
+    const dd = forwardSolve(factor, n, d);
+    const TT = T.map((column) => forwardSolve(factor, n, column));
+    const base =
+      form.logEvidence + 0.5 * dot(dd, dd) - 0.5 * logDeterminant(factor, n) - 0.5 * n * Math.log(shape);
+    const J = new Float64Array(q * q);
+    const h = new Float64Array(q);
+    for (let a = 0; a < q; a++) {
+      h[a] = along(form.vector, a) - dot(TT[a]!, dd);
+      for (let b = 0; b < q; b++) J[a * q + b] = along(applied[b]!, a) - dot(TT[a]!, TT[b]!);
+    }
+    for (const scale of common.length === 0 ? [1] : scaleFactors) {
+      const M = Float64Array.from(J);
+      let variances = 0;
+      for (let a = 0; a < q; a++) {
+        const variance = a < common.length ? scale : cause!.spread ** 2;
+        M[a * q + a] = Math.max(0, M[a * q + a]!) + 1 / variance;
+        variances += Math.log(variance);
+      }
+      const inner = choleskyFactor(M, q);
+      if (inner === null) continue;
+      const half = forwardSolve(inner, q, h);
+      candidates.push({
+        common: scale,
+        shape,
+        logEvidence:
+          base +
+          0.5 * dot(half, half) -
+          0.5 * logDeterminant(inner, q) -
+          0.5 * variances +
+          scalePrior(scale, shape),
+        extras: backwardSolve(inner, q, half),
+        spread: choleskyInverse(inner, q),
+        at: s,
+      });
+    }
+  });
+  return {
+    prepared,
+    cause,
+    candidates,
+    logEvidence: logMean(candidates.map((one) => one.logEvidence)),
+  };
+}
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let k = 0; k < a.length; k++) sum += a[k]! * b[k]!;
+  return sum;
+}
+
+/** Posterior of the curve over all that is likely. */
+export interface Posterior {
+  readonly mean: Float64Array;
+  /** Row-major [1]. */
+  readonly covariance: Float64Array;
+  /** Variance factors of the prior's parts, the mean over what is likely [1]. */
+  readonly scales: { readonly common: number; readonly shape: number };
+  /** Size of the cause and its standard uncertainty; null without one. */
+  readonly cause: { readonly size: number; readonly u: number } | null;
+}
+
+/** What is this much less likely than the best takes no part in the mean [ln]. */
 const negligible = 8;
 
 /**
- * Posterior with the prior's two scales weighed by their evidence, held to a factor of thirty in variance and drawn
- * towards 1: the plan's budget is a statement, not a law. The scales are averaged over, not chosen: one drive hardly tells them,
- * and what it leaves open belongs into the intervals.
+ * Mean and covariance over several explanations and the scales of each, as likely as their evidence and the weights given say.
  *
- * @returns mean and covariance over all scales; the most likely scales and their evidence
+ * @param weighed ln weight of each explanation beside its own evidence
  */
-export function empiricalPosterior(
-  parts: PriorParts,
-  matrix: Float64Array,
-  vector: Float64Array,
-  n: number,
-): Posterior | null {
-  const candidates: Candidate[] = [];
-  for (const common of factors)
-    for (const shape of factors) {
-      const prior = scaledPrior(parts, common, shape);
-      const solved = solve(prior, matrix, vector, n);
-      if (solved === null) continue;
-      candidates.push({ solved, prior, scales: { common, shape }, logEvidence: solved.logEvidence });
-    }
-  return candidates.length === 0 ? null : averaged(candidates, n);
-}
-
-interface Candidate extends Pick<Posterior, "prior" | "scales" | "logEvidence"> {
-  readonly solved: Solved;
-}
-
-/** Mean, covariance and prior over the candidates, each as likely as its evidence says. */
-function averaged(candidates: readonly Candidate[], n: number): Posterior {
-  const best = candidates.reduce((a, b) => (weighed(b) > weighed(a) ? b : a));
-  const top = weighed(best);
-  const likely = candidates
-    .filter((candidate) => weighed(candidate) > top - negligible)
-    .map((candidate) => ({ ...candidate, ...spread(candidate.solved, n) }));
-  const weights = likely.map((candidate) => Math.exp(weighed(candidate) - top));
-  const whole = weights.reduce((sum, weight) => sum + weight, 0);
+export function posteriorOver(
+  explained: readonly { readonly one: Explained; readonly lnWeight: number }[],
+): Posterior {
+  const { n } = explained[0]!.one.prepared.basis;
+  let top = Number.NEGATIVE_INFINITY;
+  for (const { one, lnWeight } of explained)
+    for (const { logEvidence } of one.candidates)
+      if (logEvidence + lnWeight > top) top = logEvidence + lnWeight;
+  const solved = explained.flatMap(({ one, lnWeight }) =>
+    one.candidates
+      .map((candidate) => ({ one, candidate, ln: candidate.logEvidence + lnWeight - top }))
+      .filter(({ ln }) => ln > -negligible)
+      .map((kept) => ({ ...kept, ...meanOf(kept.one, kept.candidate) })),
+  );
+  const whole = solved.reduce((sum, { ln }) => sum + Math.exp(ln), 0);
   const mean = new Float64Array(n);
+  let common = 0;
+  let shape = 0;
+  let size = 0;
+  for (const { ln, mean: m, candidate } of solved) {
+    const w = Math.exp(ln) / whole;
+    for (let k = 0; k < n; k++) mean[k] = mean[k]! + w * m[k]!;
+    common += w * candidate.common;
+    shape += w * candidate.shape;
+    size += w * candidate.extras.at(-1)!;
+  }
   const covariance = new Float64Array(n * n);
-  const prior = new Float64Array(n * n);
-  likely.forEach((candidate, c) => {
-    addScaled(mean, weights[c]! / whole, candidate.mean);
+  let second = 0;
+  // One transform of the summed inverse for each form: L (sum of w W^-1) L'.
+  const inverses = new Map<Prepared, Float64Array>();
+  for (const { ln, one, candidate, mean: m, response } of solved) {
+    const w = Math.exp(ln) / whole;
+    const { prepared } = one;
+    const sum = inverses.get(prepared) ?? new Float64Array(n * n);
+    inverses.set(prepared, sum);
+    const inverse = inverseOf(prepared, candidate.at);
+    for (let i = 0; i < sum.length; i++) sum[i] = sum[i]! + w * inverse[i]!;
+    const q = response.length;
+    const off = m.map((value, k) => value - mean[k]!);
+    for (let r = 0; r < n; r++) {
+      for (let c = 0; c < n; c++) {
+        let both = off[r]! * off[c]!;
+        for (let a = 0; a < q; a++)
+          for (let b = 0; b < q; b++)
+            both += response[a]![r]! * candidate.spread[a * q + b]! * response[b]![c]!;
+        covariance[r * n + c] = covariance[r * n + c]! + w * both;
+      }
+    }
+    if (one.cause !== null)
+      second += w * (candidate.spread[q * q - 1]! + (candidate.extras[q - 1]! - size) ** 2);
+  }
+  for (const [prepared, sum] of inverses) addTransformed(covariance, prepared.basis.factor, sum, n);
+  return {
+    mean,
+    covariance,
+    scales: { common, shape },
+    cause: explained[0]!.one.cause === null ? null : { size, u: Math.sqrt(second) },
+  };
+}
+
+const kept = new WeakMap<Prepared, Map<number, Float64Array>>();
+/** Inverse of L'AL + I/scale, made once. */
+function inverseOf(prepared: Prepared, at: number): Float64Array {
+  const made = kept.get(prepared) ?? new Map<number, Float64Array>();
+  kept.set(prepared, made);
+  const inverse = made.get(at) ?? choleskyInverse(prepared.factors[at]!, prepared.basis.n);
+  made.set(at, inverse);
+  return inverse;
+}
+
+/** The curve's mean for one choice, and how it answers to each of the extras. */
+function meanOf(
+  { prepared, cause }: Explained,
+  candidate: Candidate,
+): { readonly mean: Float64Array; readonly response: readonly Float64Array[] } {
+  const { basis, form, size, d, factors } = prepared;
+  const { n, factor: L, common } = basis;
+  const factor = factors[candidate.at]!;
+  const solve = (right: Float64Array): Float64Array =>
+    throughLower(L, backwardSolve(factor, n, forwardSolve(factor, n, right)), n);
+  const columns: Float64Array[] = [...common, ...(cause === null ? [] : [new Float64Array(n)])];
+  const response = columns.map((column, e) => {
+    const seen = new Float64Array(n);
+    for (let r = 0; r < n; r++) {
+      let sum = 0;
+      if (e < common.length) for (let k = 0; k < n; k++) sum += form.matrix[r * size + k]! * column[k]!;
+      else sum = form.matrix[r * size + n + cause!.index]!;
+      seen[r] = sum;
+    }
+    const back = solve(throughUpper(L, seen, n));
+    return column.map((value, k) => value - back[k]!);
   });
-  likely.forEach((candidate, c) => {
-    const weight = weights[c]! / whole;
-    addScaled(covariance, weight, candidate.covariance);
-    addScaled(prior, weight, candidate.prior);
-    const off = candidate.mean.map((value, i) => value - mean[i]!);
-    for (let r = 0; r < n; r++)
-      for (let k = 0; k < n; k++) covariance[r * n + k] = covariance[r * n + k]! + weight * off[r]! * off[k]!;
+  const mean = solve(d);
+  response.forEach((column, e) => {
+    for (let k = 0; k < n; k++) mean[k] = mean[k]! + candidate.extras[e]! * column[k]!;
   });
-  const { scales, logEvidence } = best;
-  return { scales, logEvidence, mean, covariance, prior };
+  return { mean, response };
+}
+
+function throughLower(L: Float64Array, z: Float64Array, n: number): Float64Array {
+  const out = new Float64Array(n);
+  for (let r = 0; r < n; r++) for (let k = 0; k <= r; k++) out[r] = out[r]! + L[r * n + k]! * z[k]!;
+  return out;
+}
+
+function throughUpper(L: Float64Array, y: Float64Array, n: number): Float64Array {
+  const out = new Float64Array(n);
+  for (let k = 0; k < n; k++) for (let r = 0; r <= k; r++) out[r] = out[r]! + L[k * n + r]! * y[k]!;
+  return out;
+}
+
+/** into + L S L', in place; S symmetric. */
+function addTransformed(into: Float64Array, L: Float64Array, S: Float64Array, n: number): void {
+  const LS = new Float64Array(n * n);
+  for (let r = 0; r < n; r++) for (let k = 0; k <= r; k++) addRow(LS, r * n, L[r * n + k]!, S, k * n, n);
+  for (let r = 0; r < n; r++)
+    for (let c = 0; c <= r; c++) {
+      let sum = 0;
+      for (let k = 0; k <= c; k++) sum += LS[r * n + k]! * L[c * n + k]!;
+      into[r * n + c] = into[r * n + c]! + sum;
+      if (r !== c) into[c * n + r] = into[c * n + r]! + sum;
+    }
 }

@@ -8,9 +8,16 @@ import {
   type Housing,
   makeTransferCurve,
   monteCarloRescale,
+  type TransferCurve,
 } from "../../sensor/index.js";
 import { celsius, mm, mm2 } from "../../units/index.js";
-import { priorOf, STATED_FLOORS, scaledPrior } from "./prior.js";
+import { priorOf, STATED_FLOORS } from "./prior.js";
+
+/** The prior at the cells, its parts added. */
+const priorWhole = (curve: TransferCurve): Float64Array => {
+  const { common, shape } = priorOf(curve);
+  return shape.map((value, i) => value + (common[i] as number));
+};
 
 const flows = [0.002, 0.0031, 0.005, 0.012, 0.04, 0.11, 0.3];
 const tableWith = (budget: (i: number) => ErrorBudget) =>
@@ -29,7 +36,7 @@ const tableWith = (budget: (i: number) => ErrorBudget) =>
 /** Square of the prior's u and of the plan's with the stated floors, cell by cell. */
 function squares(budget: (i: number) => ErrorBudget): readonly (readonly [number, number])[] {
   const curve = tableWith(budget);
-  const prior = scaledPrior(priorOf(curve), 1, 1);
+  const prior = priorWhole(curve);
   const n = flows.length;
   return curve.cells.map((cell, i) => [
     prior[i * n + i] as number,
@@ -65,8 +72,8 @@ describe("the prior of a refinement is the plan's budget", () => {
       law: 0.03,
       element: 0.02,
     }));
-    const prior = scaledPrior(priorOf(curve), 1, 1);
-    const none = scaledPrior(priorOf(tableWith(() => ({}))), 1, 1);
+    const prior = priorWhole(curve);
+    const none = priorWhole(tableWith(() => ({})));
     const plan = budgetCovariance(curve);
     for (let i = 0; i < flows.length; i++)
       for (let j = 0; j < flows.length; j++)

@@ -1,10 +1,12 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import type { Drive } from "../drive.js";
-import { cellForm } from "./cell-form.js";
 import { choleskyFactor, choleskySolve } from "./cholesky.js";
 import { emptySums, mergeSums, sumsOf } from "./drive-sums.js";
-import { empiricalPosterior } from "./posterior.js";
-import { partsOf, solveRefinement } from "./solve.js";
+import { explain, posteriorOver, prepareForm, priorBasis } from "./posterior.js";
+import { knotPrior } from "./prior.js";
+import { knotCount, referenceOf } from "./reference.js";
+import { solveRefinement } from "./solve.js";
+import { countOnce, totalsOf, wide } from "./totals.js";
 import type { RefineOptions, RefineResult, RefineSums } from "./types.js";
 
 /**
@@ -20,9 +22,13 @@ export function refine(
   drives: readonly Drive[],
   options: RefineOptions = {},
 ): RefineResult {
-  const sums = drives.map((drive) => sumsOf(drive, curve, options)).reduce(mergeSums, emptySums(curve));
-  return solveRefinement(curve, sums, options);
+  return solveRefinement(options.reference ?? curve, summedUp(curve, drives, options), options);
 }
+
+const summedUp = (curve: TransferCurve, drives: readonly Drive[], options: RefineOptions): RefineSums =>
+  drives
+    .map((drive) => sumsOf(drive, curve, options))
+    .reduce(mergeSums, emptySums(options.reference ?? curve));
 
 /**
  * Fuel asked for over fuel delivered, from drives with the old meter and its own table: what the fuel side gets wrong shows there too,
@@ -37,8 +43,7 @@ export function fuelScaleOf(
   drives: readonly Drive[],
   options: RefineOptions = {},
 ): { readonly value: number; readonly u: number } | null {
-  const sums = drives.map((drive) => sumsOf(drive, curve, options)).reduce(mergeSums, emptySums(curve));
-  return fuelScaleFrom(curve, sums, options);
+  return fuelScaleFrom(curve, summedUp(curve, drives, options), options);
 }
 
 /**
@@ -51,17 +56,21 @@ export function fuelScaleFrom(
   sums: RefineSums,
   options: RefineOptions = {},
 ): { readonly value: number; readonly u: number } | null {
-  if (sums.drives.every((drive) => drive.refused !== null)) return null;
-  const n = curve.cells.length;
-  const { matrix, vector } = cellForm(sums);
-  const parts = partsOf(curve, options);
+  const { drives } = countOnce(sums);
+  if (drives.length === 0) return null;
+  const n = knotCount;
+  const { parts } = knotPrior(curve, options, referenceOf(curve).x);
+  const totals = totalsOf(drives, new Float64Array(n), true);
+  const matrix = new Float64Array(n * n);
+  for (let r = 0; r < n; r++) for (let c = 0; c < n; c++) matrix[r * n + c] = totals.matrix[r * wide + c]!;
   // The fuel's factor is one more common part, wide next to the old table's own.
-  const wide = 0.15 ** 2;
-  const prior = parts.common.map((value, i) => value + parts.shape[i]! + parts.own[i]! + wide);
-  const zero = new Float64Array(n * n);
-  const posterior = empiricalPosterior({ common: zero, shape: zero, own: prior }, matrix, vector, n);
-  if (posterior === null) return null;
-  const { solved, variance } = commonGiven(prior, posterior.mean, posterior.covariance, wide, n);
+  const wideFactor = 0.15 ** 2;
+  const prior = parts.common.map((value, i) => value + parts.shape[i]! + wideFactor);
+  const basis = priorBasis({ common: new Float64Array(n * n), shape: prior }, n);
+  if (basis === null) return null;
+  const form = { matrix, vector: totals.vector.slice(0, n), logEvidence: 0 };
+  const posterior = posteriorOver([{ one: explain(prepareForm(basis, form), null), lnWeight: 0 }]);
+  const { solved, variance } = commonGiven(prior, posterior.mean, posterior.covariance, wideFactor, n);
   return { value: solved, u: Math.sqrt(variance) };
 }
 

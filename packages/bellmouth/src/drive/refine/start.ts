@@ -23,7 +23,7 @@ function coarseBasis(bench: Bench, size: number): Basis {
     left[t] = (1 - (x - c)) * metered[t]!;
     right[t] = (x - c) * metered[t]!;
   }
-  return { size, cell, left, right };
+  return { size, cell, left, right, field: null };
 }
 
 /**
@@ -61,7 +61,7 @@ export function startLaw(bench: Bench, parameters: readonly LawParameter[], rows
     compareWith(residual, lambda, gate, transport.known, use);
     const motion = new Float64Array(end);
     const white = whitening(
-      { memory: 1, slow: 1, fast: 0.5, tails: 100, doubt: 0 },
+      { memory: 1, slow: 1, fast: 0.5, outliers: 0, doubt: 0 },
       { n: end, step: grid.step, use, restart, weight: motion.map(() => 1), motion, jolt: motion },
     );
     const columns = shapes.map((shape) => carried(upTo(shape), transport, restart));

@@ -10,6 +10,8 @@ export interface Timeline {
   /** Left cell of the signal and its share of the way to the next [1]. */
   readonly cell: Int32Array;
   readonly share: Float64Array;
+  /** The meter's signal [Hz] or [V], held where it is not known. */
+  readonly signal: Float64Array;
   /** Metered air by the table [kg/s]. */
   readonly metered: Float64Array;
   /** ln of both trims together, and of the target [1]. */
@@ -23,6 +25,8 @@ export interface Timeline {
   readonly speed: Float64Array;
   /** Manifold over outside pressure [1]; NaN all over when not logged. */
   readonly pressureRatio: Float64Array;
+  /** Outside pressure [Pa], the mean; NaN when the log does not tell. */
+  readonly outside: number;
   /** Rate of change of the manifold's pressure over outside pressure [1/s]; NaN all over when not logged. */
   readonly filling: Float64Array;
   /** 1 where the input is known and the engine is fuelled. */
@@ -162,9 +166,13 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
         cell[t] = cell[t - 1]!;
         share[t] = share[t - 1]!;
         metered[t] = metered[t - 1]!;
+        signal[t] = signal[t - 1]!;
         trim[t] = trim[t - 1]!;
         target[t] = target[t - 1]!;
-      } else metered[t] = cells[0]!.flow > 0 ? cells[0]!.flow : cells[1]!.flow;
+      } else {
+        metered[t] = cells[0]!.flow > 0 ? cells[0]!.flow : cells[1]!.flow;
+        signal[t] = cells[0]!.flow > 0 ? cells[0]!.signal : cells[1]!.signal;
+      }
       gate[t] = codes.missing;
       gap = true;
       restart[t] = t === 0 ? 1 : 0;
@@ -200,6 +208,7 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
     grid,
     cell,
     share,
+    signal,
     metered,
     trim,
     target,
@@ -207,6 +216,7 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
     fuelPerAir,
     speed,
     pressureRatio,
+    outside: Number.isNaN(outside) ? meanOf(barometer) : outside,
     filling,
     clean,
     lambda,
@@ -335,4 +345,15 @@ function maximum(values: Float64Array): number {
   let best = Number.NaN;
   for (const value of values) if (!(value <= best)) best = !Number.isNaN(value) ? value : best;
   return best;
+}
+
+function meanOf(values: Float64Array): number {
+  let sum = 0;
+  let count = 0;
+  for (const value of values)
+    if (value > 0) {
+      sum += value;
+      count++;
+    }
+  return sum / count;
 }

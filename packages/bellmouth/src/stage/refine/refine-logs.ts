@@ -69,7 +69,7 @@ export function sumUpLog(
       ? readLogPieces(source, layout, mapping, PIECE_ROWS, { name })
       : [readLog(source, layout, mapping, { name })];
     for (const piece of pieces) {
-      sums = addDrive(sums, piece, curve, options);
+      sums = addDrive(sums, piece, curve, { ...options, piece: true });
       rows += piece.rows;
       // The findings of a piece are those of the log so far.
       findings = piece.findings;

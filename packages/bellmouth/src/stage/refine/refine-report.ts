@@ -5,14 +5,14 @@ import {
   fuelScaleFrom,
   mergeSums,
   type RefineResult,
-  scaleStandsOut,
   solveRefinement,
-  type VerdictCode,
+  untoldScale,
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { CAUTIONS } from "../cautions.js";
 import { inUnit, percent } from "../plan/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
+import { verdictLevel, worstFirst } from "../verdict-level.js";
 import { type LogOutcome, refineOptions } from "./refine-logs.js";
 import type { RefineReport } from "./result.js";
 
@@ -50,7 +50,10 @@ export function refineFromLogs(
     oldMeter:
       document.oldMeter === null
         ? null
-        : { logs: old.map((one) => one.log), drives: old.flatMap((one) => one.sums.drives) },
+        : {
+            logs: old.map((one) => one.log),
+            drives: old.flatMap((one) => one.sums.drives.map(({ summary }) => summary)),
+          },
   };
 }
 
@@ -67,35 +70,19 @@ function oldScale(document: RefineDocument, old: readonly LogOutcome[]): RefineR
   return fuelScaleFrom(curve, old.map((one) => one.sums).reduce(mergeSums, emptySums(curve)));
 }
 
-/** What asks for a look; a common error does only where it stands out. */
-const LOOK: readonly VerdictCode[] = [
-  "leak",
-  "leak or table",
-  "injector offset",
-  "exhaust leak",
-  "trims saturated",
-  "lambda at its limit",
-  "lag",
-];
-
 function verdictOf(
   document: RefineDocument,
   result: RefineResult,
   fuelScale: RefineReport["fuelScale"],
 ): Verdict {
-  const findings: Finding[] = result.verdicts.map(({ code, text }) => ({
-    level:
-      code === "nothing usable"
-        ? "danger"
-        : LOOK.includes(code) || (code === "scale cannot be told apart" && scaleStandsOut(result))
-          ? "caution"
-          : "note",
+  const findings: Finding[] = result.findings.map(({ code, level, text, cells }) => ({
+    level,
     code: code.replaceAll(" ", "-"),
     text,
-    cells: [],
+    cells,
   }));
   for (const drive of result.drives)
-    if (drive.refused !== null && result.drives.length > 1)
+    if (drive.refused !== null && drive.refused.reason !== "lambda stands still" && result.drives.length > 1)
       findings.push({
         level: "caution",
         code: "drive-refused",
@@ -109,40 +96,62 @@ function verdictOf(
       text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} ± ${percent(1.96 * fuelScale.u, 2)} (95 %) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
       cells: [],
     });
-  const held = result.cells.flatMap((cell, i) => (cell.held === null ? [] : [i]));
-  if (held.length > 0)
-    findings.push({
-      level: "caution",
-      code: "guard-rails",
-      text: `${held.length} ${held.length === 1 ? "cell was" : "cells were"} held back by the guard rails (largest change in one pass ${percent(document.largestChange)}, strictly increasing): drive again with this table before trusting it further.`,
-      cells: held,
-    });
+  findings.push(...railFindings(document, result));
   const silent = result.curve.cells.flatMap((cell, i) => (cell.flags.includes("no evidence") ? [i] : []));
   if (silent.length > 0)
     findings.push({
       level: "note",
       code: "no-evidence",
-      text: `${silent.length} of ${result.cells.length} cells were not driven; they moved only as far as their neighbours say and keep their plan's uncertainty.`,
+      text: `${silent.length} of ${result.cells.length} cells were not driven; they moved only as far as the driven cells say of them, and their uncertainty is nearly the plan's.`,
       cells: silent,
     });
-  const refused = result.verdicts.some(({ code }) => code === "nothing usable");
-  const look = findings.some(({ level }) => level === "caution");
-  return {
-    level: refused ? "do not use" : look ? "decision needed" : "ready",
-    sentence: sentenceOf(document, result, refused),
-    findings,
-  };
+  const level = verdictLevel(findings);
+  return { level, sentence: sentenceOf(document, result, level), findings: worstFirst(findings) };
 }
 
-function sentenceOf(document: RefineDocument, result: RefineResult, refused: boolean): string {
-  if (refused) return "No drive could be used, and the table stays as it is.";
+/** What the guard rails held back: a table that meets the largest change is not to be used, whatever the reason. */
+function railFindings(document: RefineDocument, result: RefineResult): Finding[] {
+  const held = (by: string): number[] => result.cells.flatMap((cell, i) => (cell.held === by ? [i] : []));
+  const out: Finding[] = [];
+  const change = held("largest change");
+  if (change.length > 0)
+    out.push({
+      level: "danger",
+      code: "guard-rails",
+      text: `${change.length} ${change.length === 1 ? "cell asks" : "cells ask"} for more than the largest change in one pass (${percent(document.largestChange)}). Find out why first: a leak, the bore, the donor's table, the element, fuel pressure. Where the change is meant, state a larger 'largest-change'.`,
+      cells: change,
+    });
+  const order = held("order");
+  if (order.length > 0)
+    out.push({
+      level: "caution",
+      code: "order",
+      text: `${order.length} ${order.length === 1 ? "cell was" : "cells were"} moved so that the table rises from cell to cell: the drives contradict each other there, or say too little.`,
+      cells: order,
+    });
+  const lean = held("uncertain lean move");
+  if (lean.length > 0)
+    out.push({
+      level: "note",
+      code: "uncertain-lean-move",
+      text: `${lean.length} ${lean.length === 1 ? "cell" : "cells"} would have been leaned on weak evidence and ${lean.length === 1 ? "was" : "were"} held back.`,
+      cells: lean,
+    });
+  return out;
+}
+
+function sentenceOf(document: RefineDocument, result: RefineResult, level: Verdict["level"]): string {
+  if (result.findings.some(({ code }) => code === "nothing usable"))
+    return "No drive could be used, and the table stays as it is.";
+  if (level === "do not use")
+    return "The drives ask for more than one pass may change: find the cause before a table is typed in.";
   const spoken = result.cells.filter(evidenced);
   if (spoken.length === 0) return "The drives say too little about any cell to correct it.";
   const largest = spoken.reduce((a, b) =>
     Math.abs(Math.log(b.after / b.before)) > Math.abs(Math.log(a.after / a.before)) ? b : a,
   );
   const change = largest.after / largest.before - 1;
-  const converged = result.verdicts.some(({ code }) => code === "converged");
+  const converged = result.findings.some(({ code }) => code === "converged");
   const at = inUnit(largest.before, document.units.flow, "mass flow");
   return converged
     ? `The table is converged: ${spoken.length} of ${result.cells.length} cells were driven and none asks for more than ${percent(Math.abs(change))}.`
@@ -153,9 +162,9 @@ function keyFiguresOf(result: RefineResult, fuelScale: RefineReport["fuelScale"]
   const spoken = result.cells.filter(evidenced);
   const changes = spoken.map((cell) => cell.after / cell.before - 1);
   const rms = Math.sqrt(changes.reduce((sum, c) => sum + c * c, 0) / Math.max(1, changes.length));
-  const widest = Math.max(0, ...spoken.map((cell) => 1.96 * cell.u));
+  const widest = spoken.reduce((most, cell) => Math.max(most, 1.96 * cell.u), 0);
   const value = result.common.value - (fuelScale?.value ?? 0);
-  const u = Math.hypot(result.common.u, fuelScale?.u ?? 0);
+  const u = Math.hypot(result.common.u, fuelScale?.u ?? untoldScale);
   return [
     {
       name: "Correction, rms over driven cells",

@@ -15,6 +15,7 @@ import {
   text,
   uncertain,
   unit,
+  yes,
 } from "../result-parts.js";
 
 const cell = () =>
@@ -22,10 +23,14 @@ const cell = () =>
     signal: number(),
     before: number(),
     after: number(),
+    mean: number(),
+    shape: record({ low: number(), high: number() }),
     low: number(),
     high: number(),
     u: number(),
+    uShape: number(),
     priorU: number(),
+    executed: record({ worst: number(), rms: number() }),
     seconds: number(),
     seen: orNull(number()),
     evidence: number(),
@@ -61,6 +66,12 @@ const refinement = () =>
       cells: list(cell(), 2).refine((cells) => cells.some((one) => one.before > 0), {
         error: "a flow above zero in some cell",
       }),
+      common: uncertain(),
+      spread: record({ drives: number(), field: number() }),
+      causes: list(record({ cause: text(), size: number(), u: number(), logOdds: number(), named: yes() })),
+      region: orNull(
+        record({ speed: number(), pressureRatio: number(), pressure: number(), size: number() }),
+      ),
       next: list(advice()),
       drives: list(drive(), 1),
     }),

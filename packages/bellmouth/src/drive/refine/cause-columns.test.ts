@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
+import { openingFlow } from "./cause-columns.js";
 import { type Bench, mixed } from "./model.js";
-import { openingFlow } from "./suspects.js";
 import { lagRecursion, lowPass } from "./transport.js";
 
 describe("flow through a small opening", () => {

@@ -1,5 +1,5 @@
 import type { Timeline } from "./timeline.js";
-import type { Suspect } from "./types.js";
+import type { PossibleCause } from "./types.js";
 
 /** Specific-heat ratio of air [1]. */
 const gamma = 1.4;
@@ -23,15 +23,15 @@ export function openingFlow(pressureRatio: number): number {
 }
 
 /**
- * What each suspect would do to ln lambda at the moment of dosing, per unit of its size; null where the log holds nothing that sets it
+ * What each possible cause would do to ln lambda at the moment of dosing, per unit of its size; null where the log holds nothing that sets it
  * apart from an error of the table.
  * leak: unmetered air behind the meter, per kg/s at choked vacuum · injector offset: fuel missing at every injection,
  * per kg of the air it would burn and revolution · exhaust leak: outside air before the sensor, per unit of dilution at rest.
  */
-export function suspectColumns(
+export function causeColumns(
   timeline: Timeline,
   topFlow: number,
-): { readonly [suspect in Suspect]: Float64Array | null } {
+): { readonly [cause in PossibleCause]: Float64Array | null } {
   const { metered, pressureRatio, speed, grid } = timeline;
   const n = grid.n;
   const logged = (series: Float64Array): boolean => {
