@@ -4,9 +4,6 @@ import { BellmouthError, requireNumber } from "../fault/index.js";
 
 /** Highest Reynolds number of laminar pipe flow that can be relied on [1]. */
 export const LAMINAR_LIMIT = 2300;
-/** Lowest Reynolds number at which the turbulent formulas may be used [1]. Between the two, flow is intermittent. */
-export const TURBULENT_LIMIT = 4000;
-
 const requireRe = (re: number, from: number): number => requireNumber(re, "reynolds", "1", { from, to: 1e9 });
 
 /** Solves 1/sqrt(f) = law(Re sqrt(f)) by Newton's method in x = 1/sqrt(f); converges from any start in use here. */

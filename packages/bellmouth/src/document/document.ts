@@ -1,5 +1,11 @@
 import * as z from "zod";
-import { BellmouthError, type FaultDetails, type FaultPlace, isFault } from "../fault/index.js";
+import {
+  BellmouthError,
+  type FaultDetails,
+  type FaultPlace,
+  isFault,
+  omitUndefined,
+} from "../fault/index.js";
 import type { QuantityReading, SpanReading, UncertainReading } from "../text/index.js";
 import {
   didYouMean,
@@ -115,7 +121,7 @@ export function readDocument<Out>(
   text: string,
   options: ReadOptions = {},
 ): DocumentResult<Out> {
-  const parsed = parseSource(text, options.file === undefined ? {} : { file: options.file });
+  const parsed = parseSource(text, omitUndefined({ file: options.file }));
   if ("faults" in parsed) return { ok: false, faults: parsed.faults };
   const source = parsed.tree;
   const kind = kindOf(kinds, source);
@@ -230,15 +236,17 @@ const noFiles: OpenText = (name) => {
 function placed(error: BellmouthError, at: FaultPlace): readonly BellmouthError[] {
   return separateFaults(error).map((fault) => {
     if (fault.at?.line !== undefined) return fault;
-    return new BellmouthError({
-      code: fault.code,
-      message: [fault.at?.file, fault.at?.path, fault.sentence]
-        .filter((part) => part !== undefined)
-        .join(": "),
-      ...(fault.found === undefined ? {} : { found: fault.found }),
-      ...(fault.accepted === undefined ? {} : { accepted: fault.accepted }),
-      at,
-    });
+    return new BellmouthError(
+      omitUndefined({
+        code: fault.code,
+        message: [fault.at?.file, fault.at?.path, fault.sentence]
+          .filter((part) => part !== undefined)
+          .join(": "),
+        found: fault.found,
+        accepted: fault.accepted,
+        at,
+      }),
+    );
   });
 }
 

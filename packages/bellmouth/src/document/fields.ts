@@ -5,6 +5,7 @@ import {
   faultDetails,
   isFault,
   type NumberRange,
+  omitUndefined,
 } from "../fault/index.js";
 import {
   type Dimension,
@@ -48,10 +49,7 @@ function textField<T>(dimensions: readonly Dimension[], options: FieldOptions, r
     })
     .transform((input, context): T => {
       try {
-        return read(input, {
-          ...(options.range === undefined ? {} : { range: options.range }),
-          ...(options.percent === undefined ? {} : { percent: options.percent }),
-        });
+        return read(input, omitUndefined({ range: options.range, percent: options.percent }));
       } catch (error) {
         return addFault(error, context);
       }
@@ -102,12 +100,14 @@ function firstThatReads<D extends Dimension, T>(dimensions: readonly D[], read: 
       unit ??= error;
     }
   }
-  throw new BellmouthError({
-    code: "E_UNIT",
-    message: `not the unit of a ${dimensions.join(" or ")}`,
-    ...(unit?.found === undefined ? {} : { found: unit.found }),
-    accepted: dimensions.flatMap((dimension) => unitsFor(dimension)).join(", "),
-  });
+  throw new BellmouthError(
+    omitUndefined({
+      code: "E_UNIT",
+      message: `not the unit of a ${dimensions.join(" or ")}`,
+      found: unit?.found,
+      accepted: dimensions.flatMap((dimension) => unitsFor(dimension)).join(", "),
+    }),
+  );
 }
 
 /** The unit that a written column is to have. */

@@ -3,7 +3,7 @@ import { describe, expect, it } from "vitest";
 import { isFault } from "../fault/index.js";
 import { quantity, quantityText, readQuantity, readSpan, readUncertain } from "./quantity-text.js";
 import { type Dimension, UNIT_LIST, unitsFor } from "./unit-list.js";
-import { fromSi, toSi, unitScale } from "./unit-scale.js";
+import { unitScale } from "./unit-scale.js";
 
 /** The fault a call throws. */
 function faultOf(call: () => unknown): { code: string; message: string } {
@@ -236,17 +236,6 @@ describe("the unit list", () => {
       ),
       { numRuns: 2000, seed: 11 },
     );
-  });
-
-  it("converts a column as it converts its cells", () => {
-    const scale = unitScale("degF", "temperature");
-    const column = [-459.67, 32, 85, Number.NaN];
-    const si = toSi(column, scale);
-    column.slice(0, 3).forEach((value, i) => {
-      if (i > 0) expect(si[i]).toBe(quantity(`${value} degF`, "temperature"));
-    });
-    expect(si[3]).toBeNaN();
-    expect(fromSi(si, scale)[2]).toBeCloseTo(85, 12);
   });
 
   it("writes round figures round", () => {

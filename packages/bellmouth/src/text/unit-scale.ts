@@ -174,19 +174,3 @@ function wrongFamily(entry: UnitEntry, written: string, dimension: Dimension, at
       : "";
   return refuse(`the unit of a ${measures} where a ${dimension} is meant${more}`, written, dimension, at);
 }
-
-/**
- * Converts a column to SI by one factor and offset.
- *
- * @param values numbers in the unit of `scale`; NaN (missing) stays NaN
- */
-export function toSi(values: readonly number[], scale: UnitScale): number[] {
-  const { factor, offset } = scale;
-  return values.map((value) => value * factor + offset);
-}
-
-/** Converts SI numbers to the unit of `scale`; the inverse of `toSi`. */
-export function fromSi(values: readonly number[], scale: UnitScale): number[] {
-  const { factor, offset } = scale;
-  return values.map((value) => (value - offset) / factor);
-}

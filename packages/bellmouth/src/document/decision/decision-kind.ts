@@ -1,4 +1,5 @@
 import type * as z from "zod";
+import { omitUndefined } from "../../fault/index.js";
 import type { Estimate, RoomLeft, TogetherOption, UpgradeOption } from "../../intake/index.js";
 import type { QuantityReading, UncertainReading } from "../../text/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
@@ -132,11 +133,12 @@ function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocumen
       }),
     ),
     together: raw.together?.map(
-      (one): TogetherOption => ({
-        options: one.options,
-        ...(one.gain === undefined ? {} : { gain: estimateOf(one.gain) }),
-        ...(one.headroom === undefined ? {} : { room: headroomOf(one.headroom) }),
-      }),
+      (one): TogetherOption =>
+        omitUndefined({
+          options: one.options,
+          gain: one.gain && estimateOf(one.gain),
+          room: one.headroom && headroomOf(one.headroom),
+        }),
     ),
     units: { power: raw.units?.power ?? "kW", flow: raw.units?.flow ?? "g/s" },
   };

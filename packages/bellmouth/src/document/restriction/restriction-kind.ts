@@ -1,5 +1,6 @@
 import type * as z from "zod";
 import type { MoistAir } from "../../air/index.js";
+import { omitUndefined } from "../../fault/index.js";
 import {
   engineDemand,
   stepLosses,
@@ -63,24 +64,18 @@ function buildRestriction(raw: RawRestriction, context: BuildContext): Restricti
     tract,
     points,
     flows: bySpeed ? "reckoned" : "measured",
-    options: {
+    options: omitUndefined({
       law: raw.law === "square" ? "square" : "linear and square",
       independent: raw.independent ?? "points",
-      ...(raw.peak === undefined ? {} : { peak: raw.peak.value }),
-      ...(raw.gauges === undefined
-        ? {}
-        : {
-            gauges: raw.gauges.map((gauge) => ({
-              elements: gauge.elements,
-              zero: gauge.zero.value,
-              gain: gauge.gain.value,
-            })),
-          }),
-      ...(raw["gauge-step"] === undefined ? {} : { resolution: raw["gauge-step"].value }),
-      ...(raw["reading-uncertainty"] === undefined
-        ? {}
-        : { readingUncertainty: raw["reading-uncertainty"].value }),
-    },
+      peak: raw.peak?.value,
+      gauges: raw.gauges?.map(({ elements, zero, gain }) => ({
+        elements,
+        zero: zero.value,
+        gain: gain.value,
+      })),
+      resolution: raw["gauge-step"]?.value,
+      readingUncertainty: raw["reading-uncertainty"]?.value,
+    }),
     changes,
     units: {
       pressure: shownUnit(table, raw),
@@ -129,15 +124,15 @@ function buildTract(raw: RawRestriction, context: BuildContext): Tract | undefin
         "'tapping-bore', or 'bore' or 'area' of the part",
       );
     }
-    return {
+    return omitUndefined({
       name: element.name,
-      ...(element.role === undefined ? {} : { role: element.role }),
-      ...(area === undefined ? {} : { area }),
+      role: element.role,
+      area,
       end:
         element.tapping === "static" && tapped !== undefined
-          ? { reads: "static", area: tapped }
-          : { reads: "total" },
-    };
+          ? ({ reads: "static", area: tapped } as const)
+          : ({ reads: "total" } as const),
+    });
   });
   return good ? { elements } : undefined;
 }
@@ -240,11 +235,11 @@ function buildChange(
   const area = areaOfBore(change.bore);
   const { ducts } = change;
   const duct = ducts === undefined ? undefined : squareMetres((Math.PI / 4) * ducts.value * ducts.value);
-  return {
+  return omitUndefined({
     change: "bore",
     element: name,
     area,
     kRatio: { value: ratio.value, u: ratio.u },
-    ...(duct === undefined ? {} : { steps: stepLosses(area.value, { before: duct, after: duct }) }),
-  };
+    steps: duct && stepLosses(area.value, { before: duct, after: duct }),
+  });
 }

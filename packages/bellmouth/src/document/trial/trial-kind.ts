@@ -1,4 +1,5 @@
 import type * as z from "zod";
+import { omitUndefined } from "../../fault/index.js";
 import type { RunSamples, TrialOptions, TrialQuantity, TrialRun } from "../../intake/index.js";
 import { type Power, seconds, type Temperature } from "../../units/index.js";
 import { buildAir } from "../air-fields.js";
@@ -75,32 +76,28 @@ function compared(raw: RawTrial, context: BuildContext): TrialQuantity[] {
 
 function optionsFor(raw: RawTrial, quantity: TrialQuantity): TrialOptions {
   const known = raw.repeatability?.[quantity];
-  const pointSd = known?.["point-sd"];
-  const wanted = raw.wanted?.[quantity];
   const soak = raw.soak?.[quantity];
-  const step = raw.step?.[quantity];
-  return {
+  return omitUndefined({
     points: raw.points.map((point) => point.value),
     quantity,
     power: raw.power.value,
     drift: raw.drift ?? "unknown",
-    ...(raw.swaps === undefined ? {} : { swaps: raw.swaps }),
-    ...(soak === undefined || raw.soak === undefined
-      ? {}
-      : { soak: { sd: soak.value, time: raw.soak.time.value } }),
-    ...(step === undefined ? {} : { step: step.value }),
-    ...(raw.window === undefined ? {} : { window: raw.window.value }),
-    ...(wanted === undefined ? {} : { wanted: wanted.value }),
-    ...(known === undefined
-      ? {}
-      : {
-          repeatability: {
-            sd: known.sd.value,
-            ...(pointSd === undefined ? {} : { pointSd: pointSd.value }),
-            ...(known.runs === undefined ? {} : { degreesOfFreedom: known.runs - 1 }),
-          },
-        }),
-  };
+    swaps: raw.swaps,
+    soak:
+      soak === undefined || raw.soak === undefined
+        ? undefined
+        : { sd: soak.value, time: raw.soak.time.value },
+    step: raw.step?.[quantity]?.value,
+    window: raw.window?.value,
+    wanted: raw.wanted?.[quantity]?.value,
+    repeatability:
+      known &&
+      omitUndefined({
+        sd: known.sd.value,
+        pointSd: known["point-sd"]?.value,
+        degreesOfFreedom: known.runs === undefined ? undefined : known.runs - 1,
+      }),
+  });
 }
 
 /** Start of each run [s] from the first midnight; all with a date, or all without. */
@@ -138,23 +135,17 @@ function buildRun(
   const air = buildAir(run.air);
   const samples = run.log === undefined ? typed(run) : logged(run.log, path, air.pressure, raw, context);
   if (samples === undefined) return undefined;
-  return {
+  const { settling } = run;
+  return omitUndefined({
     id: run.id,
     side: run.side,
     at: seconds(at),
     air,
-    ...(run.course === undefined ? {} : { course: run.course }),
-    ...(run.settling === undefined
-      ? {}
-      : {
-          settling: {
-            coolant: run.settling.coolant.value / 60,
-            intake: run.settling["intake-air"].value / 60,
-          },
-        }),
+    course: run.course,
+    settling: settling && { coolant: settling.coolant.value / 60, intake: settling["intake-air"].value / 60 },
     form: run.log === undefined ? "points" : "log",
     samples,
-  };
+  });
 }
 
 function typed(run: RawRun): RunSamples {

@@ -1,5 +1,5 @@
 import type { Rows } from "../../fit/index.js";
-import { type ElementLaw, elementSlope, elementTemperature } from "./element-law.js";
+import { type ElementLaw, elementTemperature } from "./element-law.js";
 
 /** One point of an element's calibration. */
 export interface ElementPoint {
@@ -61,7 +61,3 @@ export function fitUncertainty(fit: ThermistorFit, resistance: number): number |
   });
   return Math.hypot(temperature ** 2 * Math.sqrt(Math.max(0, variance)), fit.sd);
 }
-
-/** 1 % of resistance as a temperature difference [K] at a resistance: what a tolerance costs. */
-export const kelvinPerPercent = (law: ElementLaw, resistance: number): number =>
-  Math.abs(elementSlope(law, resistance)) / 100;
