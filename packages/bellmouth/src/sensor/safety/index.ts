@@ -6,3 +6,4 @@ export {
   type TableFinding,
   type TableInspection,
 } from "./inspect-table.js";
+export { findMisprints, type Misprint, type MisprintOptions, type TableScatter } from "./find-misprints.js";
