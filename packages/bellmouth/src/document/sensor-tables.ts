@@ -1,5 +1,5 @@
-import { BellmouthError } from "../fault/index.js";
-import type { SignalKind } from "../sensor/index.js";
+import { BellmouthError, omitUndefined } from "../fault/index.js";
+import { type MovedCell, madeRising, type SignalKind } from "../sensor/index.js";
 import {
   columnOf,
   readTable,
@@ -18,6 +18,16 @@ export interface AirflowTable {
   readonly flow: readonly number[];
   /** units of the header, for writing in kind */
   readonly units: { readonly signal: string; readonly flow: string };
+  /** where it was read: the file, if it has a name, and the line of each row */
+  readonly file?: string;
+  readonly lines: readonly number[];
+  /** rows whose flows were moved within the stated accuracy, because scatter had them fall */
+  readonly moved: readonly MovedCell[];
+}
+
+export interface AirflowTableOptions extends TableOptions {
+  /** Relative standard uncertainty of the flows [1]; flows that fall by no more than that explains are made to rise. */
+  readonly accuracy?: number;
 }
 
 /**
@@ -25,11 +35,15 @@ export interface AirflowTable {
  *
  * @param signal what the sensor is said to put out
  * @throws as `readTable`; `E_SIGNAL_KIND` when the header's unit is of the other kind, `E_SHAPE` under two rows,
- *   `E_ORDER` on unsorted or repeated signals or flows, `E_DOMAIN` on negatives
+ *   `E_ORDER` on unsorted or repeated signals, or flows that fall by more than the accuracy explains, `E_DOMAIN` on negatives
  * @example
  * readAirflowTable("signal [kHz],airflow [g/s]\n2,10\n8,200\n", "frequency").flow // => [0.01,0.2]
  */
-export function readAirflowTable(text: string, signal: SignalKind, options: TableOptions = {}): AirflowTable {
+export function readAirflowTable(
+  text: string,
+  signal: SignalKind,
+  options: AirflowTableOptions = {},
+): AirflowTable {
   const table = readTable(
     text,
     [
@@ -57,13 +71,25 @@ export function readAirflowTable(text: string, signal: SignalKind, options: Tabl
   requireRising(table, "signal");
   requireRange(table, "signal", { from: 0 });
   requireRange(table, "airflow", { from: 0 });
-  requireRising(table, "airflow");
-  return {
+  const { accuracy } = options;
+  const rising =
+    accuracy === undefined
+      ? undefined
+      : madeRising(
+          signals.values,
+          flows.values,
+          flows.values.map(() => accuracy),
+        );
+  if (rising === undefined) requireRising(table, "airflow");
+  return omitUndefined({
     signalKind: signal,
     signal: signals.values,
-    flow: flows.values,
+    flow: rising?.flows ?? flows.values,
     units: { signal: signals.unit, flow: flows.unit },
-  };
+    file: table.file,
+    lines: signals.values.map((_, row) => table.placeOf(row, "airflow").line ?? row + 2),
+    moved: rising?.moved ?? [],
+  });
 }
 
 /** Points of a temperature element: [K] and [ohm]. */

@@ -70,12 +70,15 @@ export const newBlock = () =>
   );
 
 function buildTable(
-  raw: { readonly table: string; readonly signal: SignalKind },
+  raw: { readonly table: string; readonly signal: SignalKind; readonly accuracy: { readonly value: number } },
   path: string,
   context: BuildContext,
 ) {
   return context.attempt(`${path}.table`, () =>
-    readAirflowTable(context.open(raw.table), raw.signal, { file: context.nameOf(raw.table) }),
+    readAirflowTable(context.open(raw.table), raw.signal, {
+      file: context.nameOf(raw.table),
+      accuracy: raw.accuracy.value,
+    }),
   );
 }
 

@@ -23,12 +23,22 @@ export function extendByLaw(
   law: TransferLaw,
   signals: readonly number[],
 ): TransferCurve {
+  const cells = [...curve.cells, ...lawCells(curve, law, signals)].sort((a, b) => a.signal - b.signal);
+  return makeTransferCurve({ signal: curve.signal, outside: curve.outside, cells });
+}
+
+/** The cells that `extendByLaw` adds, whether or not they rise with those of the curve. */
+export function lawCells(
+  curve: TransferCurve,
+  law: TransferLaw,
+  signals: readonly number[],
+): readonly TransferCell[] {
   const known = departures(curve, law);
   const first = known[0] as Departure;
   const last = known[known.length - 1] as Departure;
   const shared = sharing(known);
   const have = new Set(curve.cells.map((cell) => cell.signal));
-  const fresh = [...new Set(signals)]
+  return [...new Set(signals)]
     .filter((signal, i) => !have.has(requireNumber(signal, `signals[${i}]`, "Hz or V", { from: 0 })))
     .map((signal): TransferCell => {
       const value = evaluateLaw(law, signal);
@@ -45,8 +55,6 @@ export function extendByLaw(
         flags: beyond ? ["extrapolated"] : [],
       };
     });
-  const cells = [...curve.cells, ...fresh].sort((a, b) => a.signal - b.signal);
-  return makeTransferCurve({ signal: curve.signal, outside: curve.outside, cells });
 }
 
 /**

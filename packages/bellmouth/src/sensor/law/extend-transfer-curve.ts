@@ -1,7 +1,8 @@
 import { BellmouthError, requireNumber } from "../../fault/index.js";
-import type { TransferCurve } from "../transfer-curve.js";
+import { type MovedCell, madeRising } from "../safety/made-rising.js";
+import { combinedUncertainty, makeTransferCurve, type TransferCurve } from "../transfer-curve.js";
 import { type LawChoice, type LawUse, lawChooser } from "./choose-law.js";
-import { extendByLaw } from "./extend-by-law.js";
+import { lawCells } from "./extend-by-law.js";
 import type { LawPoint } from "./transfer-law.js";
 
 export type ExtendOptions = {
@@ -22,6 +23,8 @@ export interface ExtendedCurve {
   readonly curve: TransferCurve;
   /** the laws that were chosen, and what they were chosen from, by what they were used for */
   readonly laws: { readonly [use in LawUse]?: LawChoice };
+  /** cells of `curve` moved within their uncertainty because scatter had them fall against a neighbour */
+  readonly moved: readonly MovedCell[];
 }
 
 /** Most cells that one call adds. */
@@ -29,10 +32,11 @@ const MOST = 100_000;
 
 /**
  * Fills gaps of a table and carries it past its ends by laws fitted to its own cells. New cells are marked "fitted" or
- * "extrapolated"; the laws used are in the result.
+ * "extrapolated"; the laws used are in the result. Where a cell and its neighbour scatter past each other, both are moved
+ * within their uncertainty, and told.
  *
  * @param curve table with at least five cells that have flow
- * @throws `E_TOO_LITTLE_DATA`, `E_SINGULAR` when no law fits, `E_OUTSIDE` and `E_ORDER` as `extendByLaw`, `E_DOMAIN` on
+ * @throws `E_TOO_LITTLE_DATA`, `E_SINGULAR` when no law fits, `E_OUTSIDE` as `extendByLaw`, `E_ORDER` when cells fall by more than three of their uncertainties, `E_DOMAIN` on
  *   NaN and steps that are not above zero, `E_TOO_LARGE` past 100,000 new cells
  */
 export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions): ExtendedCurve {
@@ -58,13 +62,20 @@ export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions
     if (some.length === 0 || choose === undefined) continue;
     const choice = choose(use);
     laws[use] = choice;
-    const extended = extendByLaw(curve, choice.law, some);
-    const old = new Set(curve.cells.map((cell) => cell.signal));
-    added.push(...extended.cells.filter((cell) => !old.has(cell.signal)));
+    added.push(...lawCells(curve, choice.law, some));
   }
   // Each law was held against the given cells only; sorting together keeps one law's cells from feeding another's.
   const all = [...curve.cells, ...added].sort((a, b) => a.signal - b.signal);
-  return { curve: { ...curve, cells: all }, laws };
+  const rising = madeRising(
+    all.map((cell) => cell.signal),
+    all.map((cell) => cell.flow),
+    all.map((cell) => combinedUncertainty(cell.budget)),
+  );
+  const { signal, outside } = curve;
+  // Too far apart for scatter: the fault names the cell.
+  if (rising === undefined) return { curve: makeTransferCurve({ signal, outside, cells: all }), laws, moved: [] };
+  const risen = all.map((cell, i) => ({ ...cell, flow: rising.flows[i] as number }));
+  return { curve: { ...curve, cells: rising.moved.length === 0 ? all : risen }, laws, moved: rising.moved };
 }
 
 function steps(curve: TransferCurve, toSignal: number, step: number | undefined): number[] {

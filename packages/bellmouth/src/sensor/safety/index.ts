@@ -7,3 +7,4 @@ export {
   type TableInspection,
 } from "./inspect-table.js";
 export { findMisprints, type Misprint, type MisprintOptions, type TableScatter } from "./find-misprints.js";
+export { type MadeRising, type MovedCell, madeRising } from "./made-rising.js";

@@ -29,7 +29,7 @@ export function ontoAxis(source: TransferCurve, axis: readonly number[]): Extend
   const first = source.cells[0] as TransferCell;
   const last = source.cells[source.cells.length - 1] as TransferCell;
   const covered = axis.every((signal) => signal >= first.signal && signal <= last.signal);
-  if (covered && flowing.length < LAW_CELLS) return { curve: alongCubic(source, axis), laws: {} };
+  if (covered && flowing.length < LAW_CELLS) return { curve: alongCubic(source, axis), laws: {}, moved: [] };
   // One chooser for all uses: they share their fits.
   const choose =
     flowing.length < LAW_CELLS
