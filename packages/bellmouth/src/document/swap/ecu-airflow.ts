@@ -30,7 +30,9 @@ export interface Capture extends SignalSpan {
 /** The breakpoints of a table to be made, SI. */
 export type Axis =
   | { readonly kind: "as-present" }
-  | { readonly kind: "values"; readonly values: readonly number[] };
+  | { readonly kind: "values"; readonly values: readonly number[] }
+  /** as many breakpoints as that, placed where straight lines serve best; ends of the element's own table where left out */
+  | { readonly kind: "placed"; readonly count: number; readonly from?: number; readonly to?: number };
 
 export interface EcuAirflow {
   readonly axis: Axis;
@@ -46,7 +48,15 @@ export interface EcuAirflow {
 const axisSignal = () => signalField("A breakpoint.", "2 kHz");
 
 const stepsBlock = () =>
-  block({ from: axisSignal(), to: axisSignal(), count: wholeField("Number of breakpoints.", 2, 4096) });
+  block({
+    from: axisSignal().optional(),
+    to: axisSignal().optional(),
+    count: wholeField("Number of breakpoints.", 2, 4096),
+    place: choiceField(
+      ["even", "best"],
+      "even: the same distance between all; best: where straight lines follow the curve with equal error, from the ends of the element's table when from and to are left out.",
+    ).optional(),
+  });
 
 const captureBlock = () =>
   block({
@@ -71,7 +81,7 @@ export const ecuAirflowBlock = () =>
         stepsBlock(),
         listOf(axisSignal(), "Breakpoints.", 2, 4096),
       ],
-      "'as-present', a block with file, a block with from, to and count, or a list of signals",
+      "'as-present', a block with file, a block with from, to and count, a block with count and 'place: best', or a list of signals",
     ),
     outside: outsideField(),
     capture: captureBlock().optional(),
@@ -157,10 +167,36 @@ function buildAxis(
     const values = axisFromFile(raw.file, kind, `${path}.file`, context);
     return values === undefined ? undefined : { kind: "values", values };
   }
-  const from = signalOf(raw.from, kind, `${path}.from`, context);
-  const to = signalOf(raw.to, kind, `${path}.to`, context);
-  if (from === undefined || to === undefined || !rises(raw, path, context)) return undefined;
-  return { kind: "values", values: axisFromSteps(from, to, raw.count) };
+  return buildSteps(raw, kind, path, context);
+}
+
+/** Breakpoints by their number: evenly between two ends, or placed where they serve. */
+function buildSteps(
+  raw: z.output<ReturnType<typeof stepsBlock>>,
+  kind: SignalKind,
+  path: string,
+  context: BuildContext,
+): Axis | undefined {
+  const { from: first, to: last, count } = raw;
+  const from = first === undefined ? undefined : signalOf(first, kind, `${path}.from`, context);
+  const to = last === undefined ? undefined : signalOf(last, kind, `${path}.to`, context);
+  if ((first !== undefined && from === undefined) || (last !== undefined && to === undefined)) {
+    return undefined;
+  }
+  if (first !== undefined && last !== undefined && !rises({ from: first, to: last }, path, context)) {
+    return undefined;
+  }
+  if (raw.place === "best") return omitUndefined({ kind: "placed" as const, count, from, to });
+  for (const key of ["from", "to"] as const) {
+    if (raw[key] !== undefined) continue;
+    context.fault(`${path}.${key}`, {
+      code: "E_SCHEMA",
+      message: `the key '${key}' is missing`,
+      accepted: `'from' and 'to' beside 'count', or 'place: best'`,
+    });
+  }
+  if (from === undefined || to === undefined) return undefined;
+  return { kind: "values", values: axisFromSteps(from, to, count) };
 }
 
 function buildCapture(

@@ -1,7 +1,7 @@
 import type * as z from "zod";
 import { omitUndefined } from "../../fault/index.js";
 import type { SignalKind } from "../../sensor/index.js";
-import type { MassFlow } from "../../units/index.js";
+import { kilogramsPerSecond, type MassFlow } from "../../units/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
 import { block, numberField, quantityField, textLineField } from "../fields.js";
 import { headerField } from "../header-field.js";
@@ -53,6 +53,12 @@ const swapSchema = () =>
         example: "100 g/s",
         range: { over: 0, to: 5 },
       }),
+      "rich-bias-from": quantityField("mass flow", {
+        about:
+          "Flow at which a rich bias begins; it grows from here to 'high-flow-from', so that the table gets no step. Half of 'high-flow-from' when left out.",
+        example: "50 g/s",
+        range: { from: 0, to: 5 },
+      }).optional(),
     }),
   });
 
@@ -81,6 +87,8 @@ export interface SwapDocument {
     readonly richBias: number;
     /** flows from here on count as high [kg/s] */
     readonly highFlowFrom: MassFlow;
+    /** flow at which the bias begins [kg/s] */
+    readonly richBiasFrom: MassFlow;
   };
 }
 
@@ -130,8 +138,26 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
     idle,
     loss,
     sweep,
-    safety: { richBias: raw.safety["rich-bias"], highFlowFrom: raw.safety["high-flow-from"].value },
+    safety: buildSafety(raw.safety, context),
   });
+}
+
+function buildSafety(raw: RawSwap["safety"], context: BuildContext): SwapDocument["safety"] {
+  const highFlowFrom = raw["high-flow-from"].value;
+  const begins = raw["rich-bias-from"];
+  if (begins !== undefined && begins.value > highFlowFrom) {
+    context.fault("safety.rich-bias-from", {
+      code: "E_ORDER",
+      message: "a rich bias begins at or below the flow from which it is whole",
+      found: `'${begins.text}'`,
+      accepted: `at most ${raw["high-flow-from"].text}`,
+    });
+  }
+  return {
+    richBias: raw["rich-bias"],
+    highFlowFrom,
+    richBiasFrom: begins?.value ?? kilogramsPerSecond(highFlowFrom / 2),
+  };
 }
 
 function buildTemperature(raw: RawSwap, context: BuildContext): SwapDocument["temperature"] {

@@ -73,7 +73,8 @@ export function extendTransferCurve(curve: TransferCurve, options: ExtendOptions
   );
   const { signal, outside } = curve;
   // Too far apart for scatter: the fault names the cell.
-  if (rising === undefined) return { curve: makeTransferCurve({ signal, outside, cells: all }), laws, moved: [] };
+  if (rising === undefined)
+    return { curve: makeTransferCurve({ signal, outside, cells: all }), laws, moved: [] };
   const risen = all.map((cell, i) => ({ ...cell, flow: rising.flows[i] as number }));
   return { curve: { ...curve, cells: rising.moved.length === 0 ? all : risen }, laws, moved: rising.moved };
 }

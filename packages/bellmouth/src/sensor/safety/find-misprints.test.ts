@@ -19,7 +19,11 @@ describe("findMisprints", () => {
   });
   it("S12: finds two of them", () => {
     const two = bent(9, 1.05).map((flow, i) => (i === 22 ? flow * 0.94 : flow));
-    expect(findMisprints(signals, two).misprints.map(({ cell }) => cell).sort((a, b) => a - b)).toEqual([9, 22]);
+    expect(
+      findMisprints(signals, two)
+        .misprints.map(({ cell }) => cell)
+        .sort((a, b) => a - b),
+    ).toEqual([9, 22]);
   });
   it("passes over rounding and cells without flow", () => {
     const step = 1e-5;

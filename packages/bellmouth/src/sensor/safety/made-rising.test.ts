@@ -19,7 +19,11 @@ describe("madeRising", () => {
     });
   });
   it("moves the less certain cell further", () => {
-    const made = madeRising(signals, [0.01, 0.02, 0.0405, 0.04, 0.06, 0.08], [0.02, 0.02, 0.001, 0.02, 0.02, 0.02]);
+    const made = madeRising(
+      signals,
+      [0.01, 0.02, 0.0405, 0.04, 0.06, 0.08],
+      [0.02, 0.02, 0.001, 0.02, 0.02, 0.02],
+    );
     const [sure, unsure] = made?.moved ?? [];
     expect(Math.abs((sure?.to ?? 0) - (sure?.from ?? 0))).toBeLessThan(
       Math.abs((unsure?.to ?? 0) - (unsure?.from ?? 0)) / 50,

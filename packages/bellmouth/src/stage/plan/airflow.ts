@@ -3,6 +3,7 @@ import {
   curveEvaluator,
   type ErrorAt,
   makeCurve,
+  placeBreakpoints,
   type Regridded,
   regridCurve,
 } from "../../curve/index.js";
@@ -12,9 +13,12 @@ import {
   biasRich,
   type CellFlag,
   combinedUncertainty,
+  type ExtendedCurve,
   type Housing,
   inspectTable,
   type LawChoice,
+  type MovedCell,
+  type Rescaled,
   type RescaledCell,
   rescaleTransferCurve,
   type TableInspection,
@@ -36,6 +40,8 @@ export interface AirflowStage {
   readonly sourceHousing: Housing;
   /** What the safety checks found in it. */
   readonly inspection: TableInspection;
+  /** Cells of `source` that were moved so that flows rise. */
+  readonly moved: readonly MovedCell[];
 }
 
 /** Half-width of an even spread over its standard uncertainty. */
@@ -54,19 +60,11 @@ interface WantedRow {
  */
 export function planAirflow(document: SwapDocument): AirflowStage {
   const { present, next, airflow } = document;
-  const axis = axisSignals(document);
   const own = ownTable(document);
-  const extended = ontoAxis(own.curve, axis);
-  const rescaled = rescaleTransferCurve(extended.curve, {
-    from: own.housing,
-    to: next.housing,
-    air: { temperature: document.air.temperature },
-    elsewhere: next.source === "donor",
-  });
+  const axis = axisSignals(document, own);
+  const { extended, rescaled, aimed } = wantedCurves(document, own, axis);
   const wanted = rescaled.curve;
-  const { richBias, highFlowFrom } = document.safety;
-  // A bias asked for is part of what the table should hold; the wanted curve stays the honest one.
-  const aimed = biasRich(wanted, { k: richBias, from: highFlowFrom });
+  const { highFlowFrom } = document.safety;
   const rows = rowsOn(axis, wanted.cells, aimed.cells, rescaled.cells);
   const { regridded, sampled } = fitted(airflow, aimed, axis);
   const cells = rows.map((row, i) => plannedCell(row, regridded, i, airflow.storage?.step));
@@ -83,6 +81,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     sourceHousing: own.housing,
     stored: { ...table, cells: inspection.cells },
     inspection,
+    moved: extended.moved,
     plan: {
       source: {
         kind: next.source === "donor" ? "donor" : "same element",
@@ -102,16 +101,38 @@ export function planAirflow(document: SwapDocument): AirflowStage {
         worst: worstOf(regridded),
         sampledWorst: worstOf(sampled),
         judgedFrom: at(axis, 0),
+        placed: betterAxis(airflow, aimed, axis, Math.abs(regridded.executed.worst.error)),
       },
     },
   };
 }
 
-/** The table of the element that will be in the new housing, and the housing it holds for. */
-function ownTable({ present, next, airflow }: SwapDocument): {
+interface OwnTable {
   readonly curve: TransferCurve;
   readonly housing: Housing;
-} {
+}
+
+/** The element's table on its own signals and the axis, in its housing and in the new one, and with the bias asked for. */
+function wantedCurves(
+  document: SwapDocument,
+  own: OwnTable,
+  axis: readonly number[],
+): { readonly extended: ExtendedCurve; readonly rescaled: Rescaled; readonly aimed: TransferCurve } {
+  const extended = ontoAxis(own.curve, axis);
+  const rescaled = rescaleTransferCurve(extended.curve, {
+    from: own.housing,
+    to: document.next.housing,
+    air: { temperature: document.air.temperature },
+    elsewhere: document.next.source === "donor",
+  });
+  const { richBias, highFlowFrom, richBiasFrom } = document.safety;
+  // A bias asked for is part of what the table should hold; the wanted curve stays the honest one.
+  const aimed = biasRich(rescaled.curve, { k: richBias, from: highFlowFrom, blendFrom: richBiasFrom });
+  return { extended, rescaled, aimed };
+}
+
+/** The table of the element that will be in the new housing, and the housing it holds for. */
+function ownTable({ present, next, airflow }: SwapDocument): OwnTable {
   const meter = next.source === "donor" ? next.donor : present;
   return {
     curve: measuredCurve(meter.table, meter.accuracy, airflow.outside),
@@ -143,8 +164,8 @@ function fitted(
   const onto = { quantity: aimed.signal, values: axis } as const;
   const options = omitUndefined({
     error: "relative",
-    // No straight line follows a curve to zero in relative terms: below two storage steps the error is counted against two steps.
-    floor: Math.max(2 * (airflow.storage?.step ?? 0), 1e-6),
+    floor: floorOf(airflow),
+    least: 0,
     outside: airflow.outside,
     storage: airflow.storage === undefined ? undefined : { y: airflow.storage },
   });
@@ -154,6 +175,10 @@ function fitted(
     sampled: airflow.fit === "sample" ? regridded : regridCurve(target, onto, { fit: "sample", ...options }),
   };
 }
+
+/** No straight line follows a curve to zero in relative terms: below two storage steps the error is counted against two steps. */
+const floorOf = (airflow: SwapDocument["airflow"]): number =>
+  Math.max(2 * (airflow.storage?.step ?? 0), 1e-6);
 
 /** Cell `i` of the new table, with the share of its budget that the table's own form brings. */
 function plannedCell(
@@ -207,11 +232,68 @@ export function measuredCurve(
   };
 }
 
-/** Signals of the new table. */
-export function axisSignals(document: SwapDocument): readonly number[] {
+/** Signals nearer to each other than this share of the axis' end are one: the rest is rounding. */
+const ONE_SIGNAL = 1e-9;
+
+/** Signals of the new table. One that is a signal of the element's own table up to rounding is that signal. */
+function axisSignals(document: SwapDocument, own: OwnTable): readonly number[] {
   const { axis } = document.airflow;
-  return axis.kind === "values" ? axis.values : document.present.table.signal;
+  const signals =
+    axis.kind === "values"
+      ? axis.values
+      : axis.kind === "as-present"
+        ? document.present.table.signal
+        : placedSignals(document, own, axis);
+  const known = own.curve.cells.map(({ signal }) => signal);
+  const near = ONE_SIGNAL * Math.max(at(signals, signals.length - 1), at(known, known.length - 1));
+  let k = 0;
+  return signals.map((signal) => {
+    while (k < known.length && at(known, k) < signal - near) k++;
+    const same = known[k];
+    return same !== undefined && same <= signal + near ? same : signal;
+  });
 }
+
+/** Breakpoints where straight lines follow the wanted curve with equal error, between two ends. */
+function placedSignals(
+  document: SwapDocument,
+  own: OwnTable,
+  axis: { readonly count: number; readonly from?: number; readonly to?: number },
+): readonly number[] {
+  const cells = own.curve.cells;
+  const from = axis.from ?? at(cells, 0).signal;
+  const to = axis.to ?? at(cells, cells.length - 1).signal;
+  const { aimed } = wantedCurves(document, own, [from, to]);
+  return betterPlaces(aimed, from, to, axis.count, document.airflow);
+}
+
+/** Executed error [1] up to which no other axis is proposed. */
+const FINE = 0.02;
+/** Most breakpoints that are worth naming one by one. */
+const MOST_NAMED = 64;
+
+/** Where as many breakpoints would follow the curve better, and its largest error then [1]; null where that is no help. */
+function betterAxis(
+  airflow: SwapDocument["airflow"],
+  aimed: TransferCurve,
+  axis: readonly number[],
+  worst: number,
+): AirflowPlan["executed"]["placed"] {
+  if (!(worst > FINE) || axis.length > MOST_NAMED) return null;
+  const signals = betterPlaces(aimed, at(axis, 0), at(axis, axis.length - 1), axis.length, airflow);
+  const error = Math.abs(fitted(airflow, aimed, signals).regridded.executed.worst.error);
+  return error < worst / 2 ? { signals, worst: error } : null;
+}
+
+/** Where as many breakpoints would follow the curve with equal errors. */
+const betterPlaces = (
+  aimed: TransferCurve,
+  from: number,
+  to: number,
+  count: number,
+  airflow: SwapDocument["airflow"],
+): readonly number[] =>
+  placeBreakpoints(smooth(aimed), { from, to, count, error: "relative", floor: floorOf(airflow) });
 
 /** The cells as one smooth rising curve: what the straight lines of the table are to stand for. */
 const smooth = (curve: TransferCurve): Curve =>

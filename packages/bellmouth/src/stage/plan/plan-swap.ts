@@ -1,9 +1,11 @@
 import type { SwapDocument } from "../../document/index.js";
 import { CAUTIONS } from "../cautions.js";
+import { worstFirst } from "../verdict-level.js";
 import { measuredCurve, planAirflow } from "./airflow.js";
 import { planHeadroom } from "./headroom.js";
 import type { PlanResult } from "./result.js";
 import { planSweep } from "./sweep.js";
+import { tableFindings } from "./table-findings.js";
 import { planTemperature } from "./temperature.js";
 import { type Findings, planKeyFigures, planReasons, planVerdict } from "./verdict.js";
 
@@ -36,7 +38,7 @@ export function planSwap(document: SwapDocument): PlanResult {
     temperature: document.temperature?.ecu.units.value ?? "degC",
   };
   const found: Findings = { airflow: stage.plan, temperature, headroom, inspection: stage.inspection, units };
-  const findings = planReasons(document, found);
+  const findings = worstFirst([...planReasons(document, found), ...tableFindings(document, stage)]);
   return {
     bellmouth: "plan 1",
     title: document.title,

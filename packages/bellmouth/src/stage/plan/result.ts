@@ -70,6 +70,8 @@ const airflowPlan = () =>
       sampledWorst: record({ signal: number(), error: number() }),
       /** Cells below this signal are left out of `worst`: there the storage step alone is a large share of the flow. */
       judgedFrom: number(),
+      /** Where as many breakpoints would follow the curve, and its largest executed error then [1]; null where the axis serves. */
+      placed: orNull(record({ signals: list(number(), 2), worst: number() })),
     }),
   });
 
