@@ -58,11 +58,22 @@ describe("the demo's plan", () => {
     }
   });
 
-  it("raises high-flow cells by one standard uncertainty, as the document asks, and says so", () => {
+  it("S15: raises high-flow cells by one standard uncertainty, as the document asks, blends that in, and says so", () => {
     const biased = cells.filter((cell) => cell.flags.includes("biased rich"));
-    expect(biased.length).toBeGreaterThan(5);
-    for (const cell of biased) {
-      expect(cell.wanted).toBeGreaterThanOrEqual(0.06);
+    const whole = biased.filter((cell) => cell.wanted >= 0.06);
+    expect(whole.length).toBeGreaterThan(5);
+    // Below the flow from which it is whole the bias grows from half of that flow on: no step.
+    const part = biased.filter((cell) => cell.wanted < 0.06);
+    expect(part.length).toBeGreaterThan(1);
+    expect(Math.min(...part.map((cell) => cell.wanted))).toBeGreaterThanOrEqual(0.03);
+    let before = 0;
+    for (const cell of part) {
+      const share = (cell.flow / cell.wanted - 1) / cell.u;
+      expect(share).toBeGreaterThan(before - 0.15);
+      expect(share).toBeLessThan(1.1);
+      before = share;
+    }
+    for (const cell of whole) {
       // Fitting and rounding move a breakpoint a little.
       expect(Math.abs(cell.flow / cell.wanted / (1 + cell.u) - 1)).toBeLessThan(0.004);
     }

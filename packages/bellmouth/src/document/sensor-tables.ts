@@ -18,9 +18,9 @@ export interface AirflowTable {
   readonly flow: readonly number[];
   /** units of the header, for writing in kind */
   readonly units: { readonly signal: string; readonly flow: string };
-  /** where it was read: the file, if it has a name, and the line of each row */
+  /** where it was read: the file, if it has a name, and the line of a row counted from 0 */
   readonly file?: string;
-  readonly lines: readonly number[];
+  readonly lineOf: (row: number) => number;
   /** rows whose flows were moved within the stated accuracy, because scatter had them fall */
   readonly moved: readonly MovedCell[];
 }
@@ -87,7 +87,7 @@ export function readAirflowTable(
     flow: rising?.flows ?? flows.values,
     units: { signal: signals.unit, flow: flows.unit },
     file: table.file,
-    lines: signals.values.map((_, row) => table.placeOf(row, "airflow").line ?? row + 2),
+    lineOf: (row: number) => table.placeOf(row, "airflow").line ?? row + 2,
     moved: rising?.moved ?? [],
   });
 }

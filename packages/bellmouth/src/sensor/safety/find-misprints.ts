@@ -27,12 +27,14 @@ export interface TableScatter {
   readonly misprints: readonly Misprint[];
   /** Scatter of the other cells about one smooth curve [1], relative, one standard deviation. */
   readonly scatter: number;
-  /** Deviation that is found in 95 of 100 cases in an inner cell [1]; null where the table is too short to tell. */
+  /** Deviation that is found in 95 of 100 cases in an inner cell [1]; null where the table is too short or too long. */
   readonly detectable: number | null;
 }
 
 /** Fewest cells with flow that are judged. */
 const LEAST_CELLS = 12;
+/** Most: longer lists are recordings, which no polynomial of degree eight describes. */
+const MOST_CELLS = 4096;
 /** A table is taken to scatter by this at least [1]: below it, that no polynomial is the element's law shows. */
 const LEAST_SCATTER = 0.002;
 /** Deviations below this are never told [1]. */
@@ -102,7 +104,8 @@ export function findMisprints(
   });
   const misprints: Misprint[] = [];
   for (;;) {
-    if (cells.length < LEAST_CELLS) return { misprints, scatter: 0, detectable: null };
+    if (cells.length < LEAST_CELLS || cells.length > MOST_CELLS)
+      return { misprints, scatter: 0, detectable: null };
     const judged = judge(cells, step);
     if (judged.worst === undefined || misprints.length === MOST) {
       return { misprints, scatter: judged.scatter, detectable: judged.detectable };
