@@ -101,7 +101,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
         worst: worstOf(regridded),
         sampledWorst: worstOf(sampled),
         judgedFrom: at(axis, 0),
-        placed: betterAxis(airflow, aimed, axis, Math.abs(regridded.executed.worst.error)),
+        placed: betterAxis(document, own, axis, Math.abs(regridded.executed.worst.error)),
       },
     },
   };
@@ -243,7 +243,13 @@ function axisSignals(document: SwapDocument, own: OwnTable): readonly number[] {
       ? axis.values
       : axis.kind === "as-present"
         ? document.present.table.signal
-        : placedSignals(document, own, axis);
+        : placedBetween(
+            document,
+            own,
+            axis.from ?? at(own.curve.cells, 0).signal,
+            axis.to ?? at(own.curve.cells, own.curve.cells.length - 1).signal,
+            axis.count,
+          ).signals;
   const known = own.curve.cells.map(({ signal }) => signal);
   const near = ONE_SIGNAL * Math.max(at(signals, signals.length - 1), at(known, known.length - 1));
   let k = 0;
@@ -254,46 +260,58 @@ function axisSignals(document: SwapDocument, own: OwnTable): readonly number[] {
   });
 }
 
-/** Breakpoints where straight lines follow the wanted curve with equal error, between two ends. */
-function placedSignals(
+/** How often breakpoints are placed anew on the curve that those before gave. */
+const PLACINGS = 3;
+
+/**
+ * Breakpoints where straight lines follow the wanted curve with equal error, and the largest error then [1]. What the law
+ * fills in depends a little on where it is asked, so the curve is made anew for each try and the best one kept.
+ */
+function placedBetween(
   document: SwapDocument,
   own: OwnTable,
-  axis: { readonly count: number; readonly from?: number; readonly to?: number },
-): readonly number[] {
-  const cells = own.curve.cells;
-  const from = axis.from ?? at(cells, 0).signal;
-  const to = axis.to ?? at(cells, cells.length - 1).signal;
-  const { aimed } = wantedCurves(document, own, [from, to]);
-  return betterPlaces(aimed, from, to, axis.count, document.airflow);
+  from: number,
+  to: number,
+  count: number,
+): { readonly signals: readonly number[]; readonly worst: number } {
+  const { airflow } = document;
+  let signals: readonly number[] = Array.from({ length: count }, (_, i) =>
+    i === count - 1 ? to : from + ((to - from) * i) / (count - 1),
+  );
+  let best = { signals, worst: Number.POSITIVE_INFINITY };
+  for (let turn = 0; turn <= PLACINGS; turn++) {
+    const { aimed } = wantedCurves(document, own, signals);
+    const worst = Math.abs(fitted(airflow, aimed, signals).regridded.executed.worst.error);
+    if (worst < best.worst) best = { signals, worst };
+    signals = placeBreakpoints(smooth(aimed), {
+      from,
+      to,
+      count,
+      error: "relative",
+      floor: floorOf(airflow),
+    });
+  }
+  return best;
 }
 
 /** Executed error [1] up to which no other axis is proposed. */
 const FINE = 0.02;
 /** Most breakpoints that are worth naming one by one. */
 const MOST_NAMED = 64;
+/** Fewest of which some can be placed. */
+const LEAST_PLACED = 3;
 
 /** Where as many breakpoints would follow the curve better, and its largest error then [1]; null where that is no help. */
 function betterAxis(
-  airflow: SwapDocument["airflow"],
-  aimed: TransferCurve,
+  document: SwapDocument,
+  own: OwnTable,
   axis: readonly number[],
   worst: number,
 ): AirflowPlan["executed"]["placed"] {
-  if (!(worst > FINE) || axis.length > MOST_NAMED) return null;
-  const signals = betterPlaces(aimed, at(axis, 0), at(axis, axis.length - 1), axis.length, airflow);
-  const error = Math.abs(fitted(airflow, aimed, signals).regridded.executed.worst.error);
-  return error < worst / 2 ? { signals, worst: error } : null;
+  if (!(worst > FINE) || axis.length > MOST_NAMED || axis.length < LEAST_PLACED) return null;
+  const placed = placedBetween(document, own, at(axis, 0), at(axis, axis.length - 1), axis.length);
+  return placed.worst < worst / 2 ? placed : null;
 }
-
-/** Where as many breakpoints would follow the curve with equal errors. */
-const betterPlaces = (
-  aimed: TransferCurve,
-  from: number,
-  to: number,
-  count: number,
-  airflow: SwapDocument["airflow"],
-): readonly number[] =>
-  placeBreakpoints(smooth(aimed), { from, to, count, error: "relative", floor: floorOf(airflow) });
 
 /** The cells as one smooth rising curve: what the straight lines of the table are to stand for. */
 const smooth = (curve: TransferCurve): Curve =>

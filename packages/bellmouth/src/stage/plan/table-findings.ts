@@ -116,6 +116,7 @@ function otherMeter(document: SwapDocument): readonly Finding[] {
     from: next.asInstalled ? next.housing : next.donor.housing,
     to: present.housing,
     air: { temperature: document.air.temperature },
+    elsewhere: true,
   });
   const apart = ratiosOver(curve.cells, present.table);
   if (apart.length < LEAST_SHARED) return [];
@@ -124,7 +125,7 @@ function otherMeter(document: SwapDocument): readonly Finding[] {
     apart.length >> 1,
   );
   const u = Math.hypot(median.u, present.accuracy);
-  const families = [familyOf(present.housing), familyOf(next.donor.housing)];
+  const families = [present.housing.family, next.donor.housing.family];
   const same = families[0] !== undefined && families[0] === families[1];
   const share = Math.abs(median.ratio - 1);
   const text = `In the present housing the donor's element would put out the present meter's signals at flows ${percent(share, 2)} ${median.ratio < 1 ? "lower" : "higher"} than the present table says (in the middle of ${apart.length} cells)`;
@@ -142,11 +143,6 @@ function otherMeter(document: SwapDocument): readonly Finding[] {
     },
   ];
 }
-
-const familyOf = (housing: object): string | undefined => {
-  const { family } = housing as { readonly family?: string };
-  return family;
-};
 
 const boreText = (housing: SwapDocument["present"]["housing"]): string =>
   housing.section.shape === "round"

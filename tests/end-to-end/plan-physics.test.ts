@@ -1,0 +1,144 @@
+// What a plan says of the tables, axes and limits it is given, on the demo's documents bent in one place.
+import { readFileSync } from "node:fs";
+import { requireDocument, swapDocument } from "bellmouth/document";
+import { planSwap } from "bellmouth/stage";
+import { describe, expect, it } from "vitest";
+
+const folder = new URL("../../examples/demo/", import.meta.url);
+const read = (name: string): string => readFileSync(new URL(name, folder), "utf8");
+const swap = read("swap.yaml");
+const planOf = (text: string, files: Readonly<Record<string, string>> = {}) =>
+  planSwap(
+    requireDocument([swapDocument], text, { file: "swap.yaml", open: (name) => files[name] ?? read(name) })
+      .document,
+  );
+const findingsOf = (plan: ReturnType<typeof planOf>, code: string) =>
+  plan.verdict.findings.filter((finding) => finding.code === code);
+
+/** A table with the flow of one line (counted from 1) multiplied. */
+function bent(name: string, line: number, factor: number): string {
+  const lines = read(name).split("\n");
+  const [signal, flow] = (lines[line - 1] ?? "").split(",") as [string, string];
+  lines[line - 1] = `${signal},${(Number(flow) * factor).toFixed(3)}`;
+  return lines.join("\n");
+}
+
+describe("tables judged", () => {
+  it("S12: a misprint of 5 % in the donor's table is named with file, line and both flows, and needs a decision", () => {
+    const line = 21;
+    const plan = planOf(swap, { "donor-airflow.csv": bent("donor-airflow.csv", line, 0.95) });
+    const [finding] = findingsOf(plan, "misprint");
+    expect(finding?.level).toBe("caution");
+    expect(finding?.text).toContain(`donor-airflow.csv, line ${line}:`);
+    expect(finding?.text).toMatch(/5\.\d % more/u);
+    expect(plan.verdict.level).toBe("decision needed");
+    expect(findingsOf(planOf(swap), "misprint")).toEqual([]);
+    expect(findingsOf(planOf(swap), "misprints-checked")).toHaveLength(2);
+  });
+  it("N3: a table whose scatter has a flow fall is made to rise within its accuracy, and told with its line", () => {
+    const lines = read("donor-airflow.csv").split("\n");
+    const [signal] = (lines[24] ?? "").split(",") as [string];
+    const before = Number((lines[23] ?? "").split(",")[1]);
+    lines[24] = `${signal},${(before * 0.999).toFixed(3)}`;
+    const loose = swap.replace(/(donor:[\s\S]*?accuracy:) 2 %/u, "$1 8 %");
+    const plan = planOf(loose, { "donor-airflow.csv": lines.join("\n") });
+    const [told] = findingsOf(plan, "flows-made-rising");
+    expect(told?.text).toMatch(/donor-airflow\.csv, line [\d, ]*25/u);
+    plan.airflow.cells.forEach((cell, i) => {
+      if (i > 0) expect(cell.flow).toBeGreaterThan(plan.airflow.cells[i - 1]?.flow as number);
+    });
+  });
+  it("N3: scatter as declared never refuses a table", () => {
+    let seed = 11;
+    const draw = (): number => {
+      seed = (seed * 1103515245 + 12345) % 2 ** 31;
+      return seed / 2 ** 31;
+    };
+    const normal = (): number => Math.sqrt(-2 * Math.log(1 - draw())) * Math.cos(2 * Math.PI * draw());
+    for (let run = 0; run < 20; run++) {
+      const donor = read("donor-airflow.csv")
+        .split("\n")
+        .map((line, i) => {
+          const [signal, flow] = line.split(",");
+          return i === 0 || flow === undefined
+            ? line
+            : `${signal},${Number(flow) * Math.exp(0.02 * normal())}`;
+        })
+        .join("\n");
+      expect(() => planOf(swap, { "donor-airflow.csv": donor })).not.toThrow();
+    }
+  });
+  it("S20: a donor's bore typed 10 % wrong is found where both elements are of one family", () => {
+    const family = (text: string): string =>
+      text.replaceAll("element: 0 .. 0.3", "element: 0 .. 0.3\n    family: A");
+    const inDonor = (text: string): string =>
+      text.replace("      element: 0 .. 0.3\n    family: A", "      element: 0 .. 0.3\n      family: A");
+    const stated = inDonor(family(swap));
+    expect(findingsOf(planOf(stated), "bores-contradict-tables")).toEqual([]);
+    const wrong = planOf(stated.replace("bore: 80 mm", "bore: 92 mm"));
+    const [finding] = findingsOf(wrong, "bores-contradict-tables");
+    expect(finding?.text).toContain("92.00 mm (donor)");
+    expect(wrong.verdict.level).toBe("decision needed");
+    // Not stated to be of one make: a note at most.
+    const [note] = findingsOf(planOf(swap.replace("bore: 80 mm", "bore: 92 mm")), "element-against-present");
+    expect(note?.level).toBe("note");
+  });
+});
+
+describe("executed tables", () => {
+  const coarse = swap.replace(
+    "axis: { file: ecu-axis.csv }",
+    "axis: { from: 1.7 kHz, to: 11 kHz, count: 21 }",
+  );
+  it("S16: an axis too coarse for the curve is told with its error, and with the breakpoints that would do", () => {
+    const plan = planOf(coarse);
+    const [finding] = findingsOf(plan, "coarse-axis");
+    expect(finding?.text).toMatch(/too coarse.*around \d+ Hz the straight lines read [\d.]+ % (?:high|low)/u);
+    expect(finding?.text).toContain("place: best");
+    const { placed, worst } = plan.airflow.executed;
+    expect(placed?.signals).toHaveLength(21);
+    expect(placed?.worst).toBeLessThan(Math.abs(worst.error) / 2);
+    expect(plan.verdict.level).toBe("decision needed");
+  });
+  it("S16: `place: best` takes them", () => {
+    const best = planOf(
+      swap.replace(
+        "axis: { file: ecu-axis.csv }",
+        "axis: { from: 1.7 kHz, to: 11 kHz, count: 21, place: best }",
+      ),
+    );
+    expect(Math.abs(best.airflow.executed.worst.error)).toBeLessThan(
+      Math.abs(planOf(coarse).airflow.executed.worst.error) / 2,
+    );
+    expect(findingsOf(best, "coarse-axis")).toEqual([]);
+    const ends = planOf(swap.replace("axis: { file: ecu-axis.csv }", "axis: { count: 24, place: best }"));
+    expect(ends.airflow.cells.map(({ signal }) => signal).at(0)).toBe(1800);
+    expect(ends.airflow.cells).toHaveLength(24);
+  });
+  it("S17: an axis from 0 Hz without storage has no negative and no equal flows", () => {
+    const zero = swap
+      .replace("axis: { file: ecu-axis.csv }", "axis: { from: 0 Hz, to: 12 kHz, count: 33 }")
+      .replace(/storage: \{ step: [^}]*g\/s \}/u, "storage: none");
+    const { cells } = planOf(zero).airflow;
+    cells.forEach((cell, i) => {
+      expect(cell.flow).toBeGreaterThanOrEqual(0);
+      if (i > 0) expect(cell.flow).toBeGreaterThan(cells[i - 1]?.flow as number);
+    });
+  });
+  it("N2: breakpoints that are the table's own up to rounding are one", () => {
+    const table = Array.from({ length: 44 }, (_, i) => {
+      const volts = Number((0.7 + 0.1 * i).toFixed(1));
+      return `${volts},${(2 * volts ** 3).toFixed(4)}`;
+    });
+    const volts = swap
+      .replaceAll("signal: frequency", "signal: voltage")
+      .replace(/range: 1 kHz .. 1[12] kHz\n/gu, "range: 0.5 V .. 5 V\n")
+      .replace("axis: { file: ecu-axis.csv }", "axis: { from: 0.7 V, to: 5 V, count: 44 }")
+      .replace(/capture: \{[^}]*\}/u, "capture: { from: 0 V, to: 5 V, bits: 10 }")
+      .replace(/\n {4}idle-signal: .*/u, "");
+    const csv = `signal [V],airflow [g/s]\n${table.join("\n")}\n`;
+    const plan = planOf(volts, { "donor-airflow.csv": csv, "present-airflow.csv": csv });
+    expect(plan.airflow.cells).toHaveLength(44);
+    expect(plan.airflow.wanted.length).toBeLessThan(44 * 6);
+  });
+});
