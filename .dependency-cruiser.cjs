@@ -12,6 +12,7 @@ const allowed = {
   text: ["fault", "units"],
   document: ["fault", "units", "fit", "air", "curve", "sensor", "intake", "drive", "text"],
   stage: ["fault", "units", "fit", "air", "curve", "sensor", "intake", "drive", "text", "document"],
+  account: ["fault", "units", "intake", "text", "document", "stage"],
   files: ["fault", "text", "document"],
 };
 const src = "^packages/bellmouth/src/";
@@ -55,7 +56,7 @@ module.exports = {
       name: "simulator-shares-only-air-curve-sensor",
       severity: "error",
       from: { path: "^packages/simulator/src", pathNot: "\\.test\\.ts$" },
-      to: { path: `(${src}(intake|drive|text|document|stage|files)/|^packages/(report|cli)/)` },
+      to: { path: `(${src}(intake|drive|text|document|stage|account|files)/|^packages/(report|cli)/)` },
     },
     {
       name: "report-does-not-know-the-cli",

@@ -73,59 +73,67 @@ function draw(): void {
       step: now.usable.to / 4096,
     });
     const grams = (flow: number): number => toGramsPerSecond(kilogramsPerSecond(flow));
-    find("curve").innerHTML = drawChart({
-      id: "curve-picture",
-      title: "Airflow over signal",
-      description: `At one signal the new bore passes ${areaRatio.toFixed(3)} times the present one's air by area, more or less by profile.`,
-      x: { label: `signal [${unit}]`, scale: "linear" },
-      y: { label: "airflow [g/s]", scale: "linear", from: 0 },
-      series: [
-        {
-          kind: "line",
-          name: "present",
-          tone: "old",
-          dashed: true,
-          points: table.cells.map((c) => ({ x: c.signal, y: grams(c.flow) })),
-        },
-        {
-          kind: "line",
-          name: "new",
-          tone: "new",
-          nodes: true,
-          points: curve.cells.map((c) => ({ x: c.signal, y: grams(c.flow) })),
-        },
-      ],
-      marks: [
-        { axis: "x", at: now.usable.to, label: "usable signal ends", tone: "limit" },
-        { axis: "y", at: grams(demand), label: "greatest demand", tone: "plain" },
-      ],
-    }).markup;
-    find("room").innerHTML = drawBars({
-      id: "room-picture",
-      title: "Room at the top",
-      description: `The demand takes ${(100 * room.share).toFixed(1)} % of the usable signal; with the present bore ${(100 * old.share).toFixed(1)} %.`,
-      label: "share of the usable signal [%]",
-      groups: [
-        {
-          name: "greatest demand",
-          bars: [
-            {
-              name: "new bore",
-              value: 100 * room.share,
-              text: `${(100 * room.share).toFixed(1)} %`,
-              tone: room.state === "over" ? "limit" : "new",
-            },
-            {
-              name: "present bore",
-              value: 100 * old.share,
-              text: `${(100 * old.share).toFixed(1)} %`,
-              tone: old.state === "over" ? "limit" : "old",
-            },
-          ],
-        },
-      ],
-      limit: { at: 100, label: "end of the usable signal" },
-    }).markup;
+    find("curve").innerHTML = drawChart(
+      {
+        x: { label: `signal [${unit}]`, scale: "linear" },
+        y: { label: "airflow [g/s]", scale: "linear", from: 0 },
+        series: [
+          {
+            kind: "line",
+            name: "present",
+            tone: "old",
+            dashed: true,
+            points: table.cells.map((c) => ({ x: c.signal, y: grams(c.flow) })),
+          },
+          {
+            kind: "line",
+            name: "new",
+            tone: "new",
+            nodes: true,
+            points: curve.cells.map((c) => ({ x: c.signal, y: grams(c.flow) })),
+          },
+        ],
+        marks: [
+          { axis: "x", at: now.usable.to, label: "usable signal ends", tone: "limit" },
+          { axis: "y", at: grams(demand), label: "greatest demand", tone: "plain" },
+        ],
+      },
+      {
+        id: "curve-picture",
+        title: "Airflow over signal",
+        description: `At one signal the new bore passes ${areaRatio.toFixed(3)} times the present one's air by area, more or less by profile.`,
+      },
+    ).markup;
+    find("room").innerHTML = drawBars(
+      {
+        label: "share of the usable signal [%]",
+        groups: [
+          {
+            name: "greatest demand",
+            bars: [
+              {
+                name: "new bore",
+                value: 100 * room.share,
+                text: `${(100 * room.share).toFixed(1)} %`,
+                tone: room.state === "over" ? "limit" : "new",
+              },
+              {
+                name: "present bore",
+                value: 100 * old.share,
+                text: `${(100 * old.share).toFixed(1)} %`,
+                tone: old.state === "over" ? "limit" : "old",
+              },
+            ],
+          },
+        ],
+        limit: { at: 100, label: "end of the usable signal" },
+      },
+      {
+        id: "room-picture",
+        title: "Headroom",
+        description: `The demand takes ${(100 * room.share).toFixed(1)} % of the usable signal; with the present bore ${(100 * old.share).toFixed(1)} %.`,
+      },
+    ).markup;
     const words = { clear: "Room to spare", watch: "Little room", over: "Runs past the table" };
     say(
       room.state === "clear" ? "go" : room.state === "watch" ? "caution" : "stop",

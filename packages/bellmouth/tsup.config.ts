@@ -17,6 +17,7 @@ const rooms = [
   "text",
   "document",
   "stage",
+  "account",
   "files",
 ];
 

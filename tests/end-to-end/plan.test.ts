@@ -1,7 +1,8 @@
 // The plan of a swap as a user meets it: a document and tables in, a verdict and tables out.
 import { readFileSync } from "node:fs";
+import { planAccount, planFiles, toMarkdown } from "bellmouth/account";
 import { readAirflowTable, requireDocument, swapDocument } from "bellmouth/document";
-import { type PlanResult, planFiles, planMarkdown, planSwap } from "bellmouth/stage";
+import { type PlanResult, planSwap } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 
 const folder = new URL("../../examples/demo/", import.meta.url);
@@ -98,7 +99,7 @@ describe("the demo's plan", () => {
 
   it("is plain JSON, and says its verdict first in words", () => {
     expect(JSON.parse(JSON.stringify(result))).toEqual(result);
-    const words = planMarkdown(result);
+    const words = toMarkdown(planAccount(result));
     expect(words.indexOf(result.verdict.sentence.slice(0, 20))).toBeLessThan(200);
     for (const caution of result.cautions) expect(words).toContain(caution);
     expect(words).not.toMatch(/NaN|undefined|null|Infinity/);

@@ -1,7 +1,8 @@
 import { reportPage, resultFigures } from "@bellmouth/report";
 import { orderedDrive } from "@bellmouth/simulator";
+import { refineFiles } from "bellmouth/account";
 import { type RefineDocument, refineDocument, requireDocument, simulateDocument } from "bellmouth/document";
-import { type RefineReport, refineFiles, refineFromLogs, sumUpLog } from "bellmouth/stage";
+import { type RefineReport, refineFromLogs, sumUpLog } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 
 const simulate = (pass: number, extra: string, rate = 20): string => `bellmouth: simulate 1

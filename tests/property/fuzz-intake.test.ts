@@ -1,12 +1,6 @@
+import { decisionFiles, restrictionFiles, trialFiles } from "bellmouth/account";
 import { type AnyDocument, DOCUMENT_KINDS, readDocument } from "bellmouth/document";
-import {
-  compareTrial,
-  decisionFiles,
-  measureRestriction,
-  restrictionFiles,
-  trialFiles,
-  weighDecision,
-} from "bellmouth/stage";
+import { compareTrial, measureRestriction, weighDecision } from "bellmouth/stage";
 import fc from "fast-check";
 import { afterAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";

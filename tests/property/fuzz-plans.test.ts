@@ -2,9 +2,10 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSy
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { EXIT, run } from "@bellmouth/cli";
+import { planFiles } from "bellmouth/account";
 import { readDocument, swapDocument } from "bellmouth/document";
 import { RESULT_MARK } from "bellmouth/files";
-import { planFiles, planSwap } from "bellmouth/stage";
+import { planSwap } from "bellmouth/stage";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";

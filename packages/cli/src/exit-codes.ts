@@ -11,6 +11,8 @@ export const EXIT = {
   file: 3,
   /** a result that the safety rules refuse: the summary says why, no table is written */
   unsafe: 4,
+  /** with --strict: a result that needs a decision first */
+  undecided: 5,
   /** a mistake of ours */
   internal: 70,
 } as const;
@@ -22,6 +24,7 @@ export const EXIT_WORDS: readonly (readonly [ExitCode, string])[] = [
   [EXIT.usage, "the command line was not understood"],
   [EXIT.file, "a file could not be read or written, or a result is there already"],
   [EXIT.unsafe, "the result was refused by the safety rules; no table is written"],
+  [EXIT.undecided, "with --strict: the result needs a decision first"],
   [EXIT.internal, "a mistake in bellmouth itself; please report it"],
 ];
 

@@ -1,28 +1,23 @@
 import { resolve } from "node:path";
-import type { AnyResult } from "@bellmouth/report";
 import { BellmouthError } from "bellmouth";
+import { type Account, toText } from "bellmouth/account";
 import { writeResultFile, writeResultFolder } from "bellmouth/files";
-import { CAUTIONS } from "bellmouth/stage";
 import type { Io, Outcome, Request } from "./command.js";
-import { EXIT } from "./exit-codes.js";
+import { EXIT, type ExitCode } from "./exit-codes.js";
 import { plain } from "./words.js";
 
 /** A result that a command has computed. */
 export interface Delivery {
   /** For `--json`. */
   readonly data: unknown;
-  /** For people: the summary. */
-  readonly text: string;
+  /** What it has to say: the terminal's text and the page are made from it. */
+  readonly accounts: readonly Account[];
+  /** For people, where it is not the accounts' own text. */
+  readonly text?: string;
   /** Files for `--out`. */
   readonly files: readonly { readonly name: string; readonly text: string }[];
-  /** Results for the page to look at; the page is made only where it is written. */
-  readonly page?: readonly AnyResult[];
-  /** Heading of that page; the result's own where left out. */
+  /** Heading of the page; the account's own where left out. */
   readonly title?: string;
-  /** Set when the safety rules refuse the result; its files then hold no table to load. */
-  readonly refused?: boolean;
-  /** Set when the text shows the cautions itself. */
-  readonly cautioned?: boolean;
 }
 
 /**
@@ -42,14 +37,7 @@ export async function deliver(result: Delivery, request: Request, io: Io): Promi
       accepted: "--replace with --out, --report or --pictures",
     });
   }
-  const looked = asked ? await lookOf(result, pictures !== undefined) : undefined;
-  if (looked === undefined && (report ?? pictures) !== undefined) {
-    throw new BellmouthError({
-      code: "E_USAGE",
-      message: "this command has no page to show",
-      found: report === undefined ? "'--pictures'" : "'--report'",
-    });
-  }
+  const looked = asked ? await lookOf(result, pictures !== undefined, io) : undefined;
   let written = "";
   if (out !== undefined) {
     const files = [
@@ -67,13 +55,20 @@ export async function deliver(result: Delivery, request: Request, io: Io): Promi
     writeResultFolder(resolve(io.cwd, pictures), byName(looked.pictures), { replace });
     written += `wrote ${looked.pictures.length} pictures to ${plain(pictures, 300)}\n`;
   }
-  const cautions = result.cautioned === true ? "" : cautionText();
   return {
     data: result.data,
-    text: result.text,
-    notes: `${written}${cautions}`,
-    code: result.refused === true ? EXIT.unsafe : EXIT.done,
+    text: result.text ?? result.accounts.map(toText).join("\n"),
+    notes: `${written}${cautionText(result.accounts)}`,
+    code: exitOf(result.accounts, request),
   };
+}
+
+/** A refused table always ends with `unsafe`; one that needs a decision does in pipelines that asked for it. */
+function exitOf(accounts: readonly Account[], request: Request): ExitCode {
+  const is = (level: Account["verdict"]["level"]): boolean =>
+    accounts.some(({ verdict }) => verdict.level === level);
+  if (is("do not use")) return EXIT.unsafe;
+  return request.options.has("strict") && is("decision needed") ? EXIT.undecided : EXIT.done;
 }
 
 type File = Delivery["files"][number];
@@ -83,19 +78,26 @@ const byName = (files: readonly File[]): Record<string, string> =>
 
 /** The page is a library of its own, loaded when something to look at is wanted. */
 async function lookOf(
-  { page, title }: Delivery,
+  { accounts, title }: Delivery,
   pictures: boolean,
-): Promise<{ readonly page: string; readonly pictures: readonly File[] } | undefined> {
-  if (page === undefined || page.length === 0) return undefined;
-  const { figureSvg, reportFigures, reportPage } = await import("@bellmouth/report");
+  io: Io,
+): Promise<{ readonly page: string; readonly pictures: readonly File[] }> {
+  const { accountPage, apartFromEachOther, figureSvg, figuresIn } = await import("@bellmouth/report");
   return {
-    page: reportPage(page, title === undefined ? {} : { title }),
+    page: accountPage(accounts, {
+      ...(title === undefined ? {} : { title }),
+      ...(io.now === undefined ? {} : { date: io.now().toISOString().slice(0, 10) }),
+    }),
     pictures: pictures
-      ? reportFigures(page).map((figure) => ({ name: `${figure.id}.svg`, text: figureSvg(figure) }))
+      ? apartFromEachOther(accounts)
+          .flatMap(figuresIn)
+          .map((figure) => ({ name: `${figure.id}.svg`, text: figureSvg(figure) }))
       : [],
   };
 }
 
-/** The cautions as text for a terminal. */
-export const cautionText = (): string =>
-  `Before you drive:\n${CAUTIONS.map((caution) => `- ${caution}\n`).join("")}`;
+/** The cautions of all accounts, each once, as text for a terminal. */
+export function cautionText(accounts: readonly Account[]): string {
+  const all = [...new Set(accounts.flatMap(({ cautions }) => cautions))];
+  return all.length === 0 ? "" : `Before you drive:\n${all.map((caution) => `- ${caution}\n`).join("")}`;
+}

@@ -1,34 +1,26 @@
-import { type BarsSpec, drawBars } from "./chart/bars.js";
+import type { Figure, Tone } from "bellmouth/account";
+import { drawBars } from "./chart/bars.js";
 import { drawChart } from "./chart/draw.js";
-import type { ChartSpec, Tone } from "./chart/spec.js";
-import { drawStack, type StackSpec } from "./chart/stack.js";
-import { type Column, dataTable } from "./data-table.js";
+import type { Width } from "./chart/frame.js";
+import { drawStack } from "./chart/stack.js";
+import { dataTable } from "./data-table.js";
 import { html, type Markup } from "./html.js";
 
-/** One picture with its words and its numbers. */
-export interface Figure {
-  readonly id: string;
-  readonly title: string;
-  /** What the picture shows, in a sentence or two with figures: its text equivalent. */
-  readonly words: string;
-  readonly picture:
-    | { readonly kind: "chart"; readonly spec: Omit<ChartSpec, "id" | "title" | "description"> }
-    | { readonly kind: "stack"; readonly spec: Omit<StackSpec, "id" | "title" | "description"> }
-    | { readonly kind: "bars"; readonly spec: Omit<BarsSpec, "id" | "title" | "description"> };
-  readonly data: readonly Column[];
-}
-
-/** The picture alone, as SVG. */
-export function drawFigure(figure: Figure): Markup {
-  const names = { id: figure.id, title: figure.title, description: figure.words };
+/** The picture alone, as SVG, drawn for a page's column or for a phone. */
+export function drawFigure(figure: Figure, width: Width = "wide"): Markup {
+  const names = {
+    id: width === "wide" ? figure.id : `${figure.id}-narrow`,
+    title: figure.title,
+    description: figure.words,
+  };
   const { picture } = figure;
   switch (picture.kind) {
     case "chart":
-      return drawChart({ ...picture.spec, ...names });
+      return drawChart(picture.spec, names, width);
     case "stack":
-      return drawStack({ ...picture.spec, ...names });
+      return drawStack(picture.spec, names, width);
     case "bars":
-      return drawBars({ ...picture.spec, ...names });
+      return drawBars(picture.spec, names, width);
   }
 }
 
@@ -38,15 +30,21 @@ interface Key {
   readonly form: "line" | "dashed" | "band" | "points" | "ranges" | "fill";
 }
 
-/** Names with their colours and forms; shared names are told once. */
+/** Names with their colours and forms, of what is not labelled in the picture; shared names are told once. */
 function legendOf({ picture }: Figure): readonly Key[] {
   const all: readonly Key[] =
     picture.kind === "chart"
-      ? picture.spec.series.map((one) => ({
-          name: one.name,
-          tone: one.tone,
-          form: one.kind === "line" && one.dashed === true ? "dashed" : one.kind,
-        }))
+      ? picture.spec.series.flatMap((one) =>
+          one.kind === "line" && one.direct === true
+            ? []
+            : [
+                {
+                  name: one.name,
+                  tone: one.tone,
+                  form: one.kind === "line" && one.dashed === true ? ("dashed" as const) : one.kind,
+                },
+              ],
+        )
       : picture.kind === "stack"
         ? picture.spec.layers.map((layer) => ({ ...layer, form: "fill" }))
         : picture.spec.groups.flatMap((group) =>
@@ -68,11 +66,12 @@ function keyMarkup({ tone, form }: Key): Markup {
   return html`<svg viewBox="0 0 28 14" aria-hidden="true">${drawn}</svg>`;
 }
 
-/** A figure for the page: heading, picture, legend, words, data. */
+/** A figure for the page: heading, picture, key, words, data. */
 export function figureMarkup(figure: Figure): Markup {
   const legend = legendOf(figure);
-  return html`<figure id="${figure.id}"><h3>${figure.title}</h3><div class="scroll" tabindex="0" role="group" aria-label="picture: ${figure.title}">${drawFigure(figure)}</div>${
-    legend.length > 1
+  const keyed = legend.length > 1 || legend[0]?.form === "band";
+  return html`<figure id="${figure.id}"><h3>${figure.title}</h3><div class="w">${drawFigure(figure)}</div><div class="n">${drawFigure(figure, "narrow")}</div>${
+    keyed
       ? html`<ul class="legend">${legend.map((one) => html`<li>${keyMarkup(one)}${one.name}</li>`)}</ul>`
       : null
   }<figcaption>${figure.words}</figcaption><details><summary>Data of this picture</summary>${dataTable(figure.title, figure.data)}</details></figure>`;

@@ -1,42 +1,42 @@
-import { figure } from "bellmouth/stage";
+import type { Account } from "bellmouth/account";
+import { accountTable } from "./account-table.js";
+import { figureMarkup } from "./figure.js";
 import { html, type Markup } from "./html.js";
 
-/** One of the numbers that matter. */
-export interface Key {
-  readonly name: string;
-  readonly value: number;
-  readonly low: number | null;
-  readonly high: number | null;
-  readonly unit: string;
-  readonly meaning: string;
+const LEVELS = { danger: "Danger.", caution: "Decision needed.", note: "Note." } as const;
+const TONES = { ready: "ready", "decision needed": "decide", "do not use": "stop", told: "told" } as const;
+
+/** What is seen before anything is scrolled: the sentence, the thing to use, pictures, what to do next. */
+export function firstScreen(account: Account): Markup {
+  const { verdict, entry, lead } = account;
+  const pictures = lead.map(figureMarkup);
+  const steps = stepsMarkup(account);
+  const state = html`<p class="state"><span class="tag ${TONES[verdict.level]}">${verdict.words}.</span> ${verdict.sentence}</p>`;
+  if (entry.length === 0) {
+    return html`${state}${figuresMarkup(account)}${findingsMarkup(account)}<div class="pictures">${pictures}</div>${steps}`;
+  }
+  return html`${state}<div class="main"><div>${entry.map((table) => accountTable(table, `${account.kind}-${table.id}-entry`))}</div><div>${findingsMarkup(account)}${pictures}${steps}</div></div>${figuresMarkup(account)}`;
 }
 
-export interface Finding {
-  readonly level: "danger" | "caution" | "note";
-  readonly text: string;
+function figuresMarkup({ figures }: Account): Markup | null {
+  return figures.length === 0
+    ? null
+    : html`<dl class="figures">${figures.map(
+        ({ name, value, interval, meaning }) =>
+          html`<div><dt>${name}</dt><dd><b>${value}</b>${interval === "" ? null : html` <span>${interval}</span>`}<small>${meaning}</small></dd></div>`,
+      )}</dl>`;
 }
 
-/** Verdict, key figures and findings: what is seen before anything is scrolled. */
-export function firstScreen(
-  verdict: {
-    readonly tone: "go" | "caution" | "stop" | "plain";
-    readonly word: string;
-    readonly sentence: string;
-  },
-  keys: readonly Key[],
-  findings: readonly Finding[],
-): Markup {
-  const words = { danger: "Danger:", caution: "Decision needed:", note: "Note:" };
-  return html`<div class="verdict ${verdict.tone}"><strong>${verdict.word}</strong><p>${verdict.sentence}</p></div><ul class="keys">${keys.map(
-    (key) =>
-      html`<li><span>${key.name}</span><b>${figure(key.value)} ${key.unit}</b>${
-        key.low === null || key.high === null
-          ? null
-          : html`<span>95 %: ${figure(key.low)} to ${figure(key.high)} ${key.unit}</span>`
-      }<span>${key.meaning}</span></li>`,
-  )}</ul>${
-    findings.length === 0
-      ? null
-      : html`<ul class="found">${findings.map(({ level, text }) => html`<li><span class="tag ${level}">${words[level]}</span> ${text}</li>`)}</ul>`
-  }`;
+function findingsMarkup({ findings }: Account): Markup | null {
+  return findings.length === 0
+    ? null
+    : html`<ul class="found">${findings.map(({ level, text }) => html`<li class="${level}"><b>${LEVELS[level]}</b> ${text}</li>`)}</ul>`;
+}
+
+function stepsMarkup({ steps, stop }: Account): Markup | null {
+  if (steps.length === 0) return null;
+  return html`<div class="steps"><h3>Then, in this order</h3><ol>${steps.map(
+    ({ head, text, command }) =>
+      html`<li><b>${head}.</b> ${text}${command === undefined ? null : html`<br><code>${command}</code>`}</li>`,
+  )}</ol>${stop === null ? null : html`<p class="halt"><b>Stop:</b> ${stop}</p>`}</div>`;
 }

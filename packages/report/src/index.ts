@@ -1,4 +1,5 @@
+export type { Figure } from "bellmouth/account";
 export type { AnyResult } from "bellmouth/stage";
-export type { Figure } from "./figure.js";
-export { type PageOptions, reportFigures, reportPage, resultFigures } from "./report.js";
+export { accountPage, apartFromEachOther, figuresIn, type PageOptions } from "./page.js";
+export { reportFigures, reportPage, resultFigures } from "./report.js";
 export { figureSvg } from "./standalone.js";

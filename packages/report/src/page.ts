@@ -1,91 +1,89 @@
-import { createHash } from "node:crypto";
-import { type Figure, figureMarkup } from "./figure.js";
+import { sha256 } from "@noble/hashes/sha2.js";
+import { utf8ToBytes } from "@noble/hashes/utils.js";
+import type { Account } from "bellmouth/account";
+import { accountTable } from "./account-table.js";
+import { figureMarkup } from "./figure.js";
+import { firstScreen } from "./first-screen.js";
 import { html, type Markup, ownMarkup } from "./html.js";
 import { SCRIPT } from "./script.js";
+import { sheet } from "./sheet.js";
 import { STYLE } from "./style.js";
 
-/** A part of the page under one heading. */
-export interface Section {
-  /** Unique in its part, kebab-case. */
-  readonly id: string;
-  readonly title: string;
-  readonly intro?: Markup;
-  readonly figures: readonly Figure[];
+export interface PageOptions {
+  /** Heading of the page; the account's own title, or the kinds of the accounts, where left out. */
+  readonly title?: string;
+  /** Date that the printed sheet shows, as text; none where left out, so that a page depends on its results alone. */
+  readonly date?: string;
 }
 
-/** What every kind of result brings to the page. */
-export interface ReportPart {
-  /** Start of its ids: `plan`. */
-  readonly kind: string;
-  /** Its kind for people: `Plan`. */
-  readonly label: string;
-  readonly title: string;
-  /** First screen: verdict, key figures, what was found. */
-  readonly first: Markup;
-  readonly sections: readonly Section[];
-  /** What to know besides the cautions that every page shows. */
-  readonly cautions?: readonly string[];
-}
-
-const hash = (text: string): string => `sha256-${createHash("sha256").update(text).digest("base64")}`;
+const base64 = (bytes: Uint8Array): string => btoa(String.fromCharCode(...bytes));
+const hash = (text: string): string => `sha256-${base64(sha256(utf8ToBytes(text)))}`;
 
 /** Nothing is fetched, nothing is sent; only this style sheet and this script, by their hashes. */
-const POLICY = `default-src 'none'; style-src '${hash(STYLE)}'; script-src '${hash(SCRIPT)}'; img-src 'none'; base-uri 'none'; form-action 'none'`;
+const policy = (): string =>
+  `default-src 'none'; style-src '${hash(STYLE)}'; script-src '${hash(SCRIPT)}'; img-src 'none'; base-uri 'none'; form-action 'none'`;
 
 /**
- * Gives every part names that are its own on this page: ids begin with the part's kind, parts of one kind are numbered,
- * and a figure's title that another one has too says which part it belongs to.
+ * Gives every account names that are its own on this page: ids begin with the account's kind, accounts of one kind are numbered,
+ * and a figure's title that another one has too says which account it belongs to.
  */
-export function apartFromEachOther(parts: readonly ReportPart[]): readonly ReportPart[] {
-  const numbered = parts.map((part, i) => {
-    const alike = parts.filter((other) => other.kind === part.kind).length;
-    const number = parts.slice(0, i + 1).filter((other) => other.kind === part.kind).length;
+export function apartFromEachOther(accounts: readonly Account[]): readonly Account[] {
+  const numbered = accounts.map((account, i) => {
+    const alike = accounts.filter((other) => other.kind === account.kind).length;
+    const number = accounts.slice(0, i + 1).filter((other) => other.kind === account.kind).length;
     return {
-      ...part,
-      kind: alike > 1 ? `${part.kind}-${number}` : part.kind,
-      label: alike > 1 ? `${part.label} ${number}` : part.label,
+      ...account,
+      kind: alike > 1 ? `${account.kind}-${number}` : account.kind,
+      label: alike > 1 ? `${account.label} ${number}` : account.label,
     };
   });
-  const titles = numbered.flatMap((part) =>
-    part.sections.flatMap((section) => section.figures.map((figure) => figure.title)),
-  );
+  const titles = numbered.flatMap((account) => figuresIn(account).map((figure) => figure.title));
   const shared = (title: string): boolean => titles.filter((other) => other === title).length > 1;
-  return numbered.map((part) => ({
-    ...part,
-    sections: part.sections.map((section) => ({
-      ...section,
-      id: `${part.kind}-s-${section.id}`,
-      title: numbered.length === 1 ? section.title : `${part.label}: ${section.title}`,
-      figures: section.figures.map((figure) => ({
-        ...figure,
-        id: `${part.kind}-${figure.id}`,
-        title: shared(figure.title) ? `${figure.title} (${part.label})` : figure.title,
+  return numbered.map((account) => {
+    const own = (figure: Account["lead"][number]): Account["lead"][number] => ({
+      ...figure,
+      id: `${account.kind}-${figure.id}`,
+      title: shared(figure.title) ? `${figure.title} (${account.label})` : figure.title,
+    });
+    return {
+      ...account,
+      lead: account.lead.map(own),
+      sections: account.sections.map((section) => ({
+        ...section,
+        id: `${account.kind}-s-${section.id}`,
+        title: numbered.length === 1 ? section.title : `${account.label}: ${section.title}`,
+        figures: section.figures.map(own),
       })),
-    })),
-  }));
+    };
+  });
 }
 
-/** A self-contained page of one or more results. */
-export function page(
-  results: readonly ReportPart[],
-  cautions: readonly string[],
-  made: string,
-  heading?: string,
-): string {
-  const parts = apartFromEachOther(results);
-  const alone = parts.length === 1;
+/** Every picture of an account, in the order of the page. */
+export const figuresIn = (account: Account): Account["lead"] => [
+  ...account.lead,
+  ...account.sections.flatMap((section) => section.figures),
+];
+
+/** One or more accounts as a self-contained page: no network, opens from disk. */
+export function accountPage(given: readonly Account[], options: PageOptions = {}): string {
+  const accounts = apartFromEachOther(given);
+  const [first] = accounts;
+  const alone = accounts.length === 1;
   const title =
-    heading ??
+    options.title ??
     (alone
-      ? (parts[0]?.title ?? "Result")
-      : `${parts.map((part) => part.label).join(", ")}: results together`);
-  const sections = parts.flatMap((part) => part.sections);
-  const all = [...new Set([...cautions, ...parts.flatMap((part) => part.cautions ?? [])])];
+      ? (first?.title ?? "Result")
+      : `${accounts.map((account) => account.label).join(", ")}: results together`);
+  const sections = accounts.flatMap((account) =>
+    account.sections.map((section) => ({ section, kind: account.kind })),
+  );
+  const cautions = [...new Set(accounts.flatMap((account) => account.cautions))];
+  const sheets = accounts.map((account) => sheet(account, options.date));
   const { markup } = html`<!doctype html>
-<html lang="en">
+<html lang="en"${sheets.some((one) => one !== null) ? html` class="has-sheet"` : null}>
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${POLICY}">
+<meta http-equiv="Content-Security-Policy" content="${policy()}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="referrer" content="no-referrer">
 <title>${title}</title>
@@ -95,22 +93,28 @@ export function page(
 <a class="skip" href="#first">Skip to the result</a>
 <main id="first">
 <h1>${title}</h1>
-${parts.map((part) =>
+${accounts.map((account) =>
   alone
-    ? part.first
-    : html`<section aria-labelledby="${part.kind}"><h2 id="${part.kind}">${part.label}: ${part.title}</h2>${part.first}</section>`,
+    ? firstScreen(account)
+    : html`<section aria-labelledby="${account.kind}"><h2 id="${account.kind}">${account.label}: ${account.title}</h2>${firstScreen(account)}</section>`,
 )}
-<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you drive</h2><ul>${all.map((text) => html`<li>${text}</li>`)}</ul></section>
-<nav aria-label="Contents"><ul>${sections.map((section) => html`<li><a href="#${section.id}">${section.title}</a></li>`)}</ul></nav>
-${sections.map(
-  (section) =>
-    html`<section aria-labelledby="${section.id}"><h2 id="${section.id}">${section.title}</h2>${section.intro ?? null}${section.figures.map(figureMarkup)}</section>`,
-)}
+${cautionsMarkup(cautions)}
+<nav aria-label="Contents"><ul>${sections.map(({ section }) => html`<li><a href="#${section.id}">${section.title}</a></li>`)}</ul></nav>
+${sections.map(({ section, kind }) => sectionMarkup(section, kind))}
 </main>
-<footer><p>${made}</p><p id="status" role="status" aria-live="polite"></p></footer>
+${sheets}
+<footer><p>Made with bellmouth. Results give 95 % intervals; ± is only ever the standard uncertainty of an entered value.</p><p id="status" role="status" aria-live="polite"></p></footer>
 <script>${ownMarkup(SCRIPT)}</script>
 </body>
 </html>
 `;
   return markup;
 }
+
+const cautionsMarkup = (cautions: readonly string[]): Markup | null =>
+  cautions.length === 0
+    ? null
+    : html`<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you drive</h2><ul>${cautions.map((text) => html`<li>${text}</li>`)}</ul></section>`;
+
+const sectionMarkup = (section: Account["sections"][number], kind: string): Markup =>
+  html`<section aria-labelledby="${section.id}"><h2 id="${section.id}">${section.title}</h2>${section.text.map((text) => html`<p>${text}</p>`)}${section.tables.map((table) => accountTable(table, `${kind}-${table.id}-table`))}<div class="pictures">${section.figures.map(figureMarkup)}</div></section>`;

@@ -1,10 +1,5 @@
-import {
-  type AnyResult,
-  type DecisionResult,
-  planMarkdown,
-  type RestrictionResult,
-  type TrialOutcome,
-} from "bellmouth/stage";
+import { type Figure, planAccount, toMarkdown } from "bellmouth/account";
+import type { AnyResult, DecisionResult, RestrictionResult, TrialOutcome } from "bellmouth/stage";
 import { describe, expect, it } from "vitest";
 import {
   demoDecision,
@@ -15,7 +10,6 @@ import {
   demoTrial,
   wholeMeterPlan,
 } from "../../../tests/support/results.js";
-import type { Figure } from "./figure.js";
 import { reportFigures, reportPage, resultFigures } from "./report.js";
 import { figureSvg } from "./standalone.js";
 
@@ -81,8 +75,8 @@ describe("a donor's meter fitted whole", () => {
     const whole = wholeMeterPlan();
     expect(ids(plan)).toContain("plan-area-only");
     expect(ids(whole)).not.toContain("plan-area-only");
-    expect(planMarkdown(plan)).toContain("rescaled by the ratio of open areas, 1.166");
-    expect(planMarkdown(whole)).toContain("nothing was rescaled");
+    expect(toMarkdown(planAccount(plan))).toContain("rescaled by the ratio of open areas, 1.166");
+    expect(toMarkdown(planAccount(whole))).toContain("nothing was rescaled");
   });
 });
 

@@ -1,5 +1,5 @@
 /**
- * The page's only script: copies a column, or a whole table, as tab-separated text, and opens the data tables before
+ * The page's only script: copies a column, a whole table, or the values to type in, as tab-separated text, and opens the data tables before
  * printing. Everything else works without it.
  */
 export const SCRIPT = `
@@ -19,8 +19,22 @@ export const SCRIPT = `
   };
   const cellText = (cell) => cell.dataset.value ?? cell.textContent;
   document.addEventListener("click", async (event) => {
-    const button = event.target.closest("button[data-copy]");
+    const button = event.target.closest("button[data-copy],button[data-block]");
     if (!button) return;
+    const done = (count) => {
+      say("Copied " + count + " rows");
+      const before = button.textContent;
+      button.textContent = "copied";
+      setTimeout(() => { button.textContent = before; }, 1200);
+    };
+    if (button.dataset.block !== undefined) {
+      const columns = button.dataset.block.split(",").map(Number);
+      const lines = [...button.closest(".table").querySelector("table").tBodies[0].rows].filter((row) => !row.classList.contains("group"));
+      const number = (text) => text.replaceAll("\u202f", "").replaceAll("\u2212", "-").replace("\u2013", "");
+      await put(lines.map((row) => columns.map((c) => number(row.cells[c].textContent)).join("\t")).join("\n"));
+      done(lines.length);
+      return;
+    }
     const table = button.closest("table");
     const rows = [...table.tBodies[0].rows];
     const column = button.dataset.copy;
@@ -28,10 +42,7 @@ export const SCRIPT = `
       ? [[...table.tHead.rows[0].cells].map((cell) => cell.dataset.name).join("\\t"), ...rows.map((row) => [...row.cells].map(cellText).join("\\t"))].join("\\n")
       : rows.map((row) => cellText(row.cells[Number(column)])).join("\\n");
     await put(text);
-    say("Copied " + rows.length + " rows");
-    const before = button.textContent;
-    button.textContent = "copied";
-    setTimeout(() => { button.textContent = before; }, 1200);
+    done(rows.length);
   });
   addEventListener("beforeprint", () => { for (const d of document.querySelectorAll("details")) if (d.querySelectorAll("tr").length < 80) d.open = true; });
 })();

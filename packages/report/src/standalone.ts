@@ -1,4 +1,5 @@
-import { drawFigure, type Figure } from "./figure.js";
+import type { Figure } from "bellmouth/account";
+import { drawFigure } from "./figure.js";
 import { STYLE } from "./style.js";
 
 /** A picture as an SVG file of its own: carries its colours, light or dark by the viewer's wish, on its own ground. */

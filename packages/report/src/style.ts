@@ -1,62 +1,84 @@
 /**
- * The page's style sheet: one column, warm paper and slate ink, colours by meaning with a light and a dark form that
- * keep 3:1 against their ground, and a print form without fills that cost ink. No style attributes anywhere, so that the
- * content-security policy can name this one sheet by its hash.
+ * The page's style sheet. Colours have one meaning each on the whole page, with a light and a dark form that keep 4.5:1 for text;
+ * pictures are drawn for the column or for a phone and shown at the size they were drawn for. Print shows the sheet for the car
+ * where there is one. No style attributes anywhere, so that the content-security policy can name this one sheet by its hash.
  */
+const TONES = ["new", "old", "limit", "warm", "cool", "plain", "a", "b", "c", "d", "e", "f"];
+
 export const STYLE = `
-:root{color-scheme:light dark;--paper:#fbf8f3;--card:#fff;--ink:#20262e;--soft:#5a6470;--rule:#ddd6ca;--new:#0b6e69;--old:#8a5a14;--limit:#a8281e;--warm:#b3541e;--cool:#2f5f9e;--plain:#4a5360;--a:#0b6e69;--b:#b3541e;--c:#2f5f9e;--d:#7a4b8f;--e:#6b7a1f;--f:#8c8578;--go:#1d6b3a;--look:#8a5a00;--stop:#a8281e}
-@media (prefers-color-scheme:dark){:root{--paper:#15191e;--card:#1c2229;--ink:#e8e4dc;--soft:#a9b0b8;--rule:#39424c;--new:#4cc3b8;--old:#d9a441;--limit:#ff8474;--warm:#f0935a;--cool:#86b4ee;--plain:#b9c1ca;--a:#4cc3b8;--b:#f0935a;--c:#86b4ee;--d:#cf9fe6;--e:#bccb6a;--f:#a9a294;--go:#6fcf8f;--look:#e8b64c;--stop:#ff8474}}
+:root{color-scheme:light dark;--ground:#fcfbf8;--ink:#1d2429;--mid:#566068;--faint:#e3dfd6;--fill:#f3f0e8;--new:#0d5c63;--old:#825f33;--limit:#a12d22;--warm:#a84a17;--cool:#2b5d8c;--plain:#4a535b;--a:#0d5c63;--b:#a84a17;--c:#2b5d8c;--d:#73468a;--e:#66741a;--f:#85796a;--ready:#0d5c63;--decide:#825500;--stop:#a12d22}
+@media (prefers-color-scheme:dark){:root{--ground:#14181b;--ink:#e9e6df;--mid:#a7afb5;--faint:#2e363b;--fill:#1d2428;--new:#62c7c4;--old:#d3ab74;--limit:#f08a7c;--warm:#f0935a;--cool:#8fbce8;--plain:#b9c1ca;--a:#62c7c4;--b:#f0935a;--c:#8fbce8;--d:#cf9fe6;--e:#bccb6a;--f:#b3a896;--ready:#62c7c4;--decide:#e8b64c;--stop:#f08a7c}}
 *{box-sizing:border-box}
-html{font:16px/1.55 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans",sans-serif;background:var(--paper);color:var(--ink)}
-body{margin:0 auto;max-width:60rem;padding:1.5rem 1.1rem 4rem}
-h1{font-size:1.7rem;line-height:1.2;margin:.2rem 0 .8rem}
-h2{font-size:1.25rem;margin:2.6rem 0 .6rem;padding-top:.6rem;border-top:1px solid var(--rule)}
-h3{font-size:1.02rem;margin:1.6rem 0 .3rem}
-p{margin:.5rem 0}
+html{font:15px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans",sans-serif;background:var(--ground);color:var(--ink)}
+body{margin:0 auto;max-width:1216px;padding:26px 30px 48px}
+h1{font-size:25px;line-height:1.2;font-weight:600;margin:0 0 10px;letter-spacing:-.01em}
+h2{font-size:18px;font-weight:600;margin:38px 0 8px;padding-top:12px;border-top:1px solid var(--ink)}
+h3{font-size:14px;font-weight:600;margin:0 0 2px}
+p{margin:6px 0;max-width:76ch}
 a{color:var(--cool)}
-.skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--card);padding:.4rem .8rem}
-.verdict{background:var(--card);border:1px solid var(--rule);border-left:.5rem solid var(--plain);border-radius:.4rem;padding:1rem 1.2rem}
-.verdict.go{border-left-color:var(--go)}.verdict.caution{border-left-color:var(--look)}.verdict.stop{border-left-color:var(--stop)}
-.verdict strong{font-size:1.2rem;display:block}
-.verdict.go strong{color:var(--go)}.verdict.caution strong{color:var(--look)}.verdict.stop strong{color:var(--stop)}
-.keys{display:grid;grid-template-columns:repeat(auto-fit,minmax(15rem,1fr));gap:.8rem;margin:1rem 0;padding:0;list-style:none}
-.keys li{background:var(--card);border:1px solid var(--rule);border-radius:.4rem;padding:.8rem 1rem}
-.keys b{display:block;font-size:1.9rem;line-height:1.2;font-variant-numeric:tabular-nums}
-.keys span{color:var(--soft);display:block;font-size:.9rem}
-.found{padding-left:1.2rem}.found li{margin:.35rem 0}
-.tag{font-weight:600}.tag.danger{color:var(--stop)}.tag.caution{color:var(--look)}.tag.note{color:var(--soft)}
-.cautions{background:var(--card);border:2px solid var(--look);border-radius:.4rem;padding:.2rem 1.2rem .8rem}
-.cautions h2{border:0;margin:.4rem 0 .2rem;padding:0}
-.cautions ul{margin:.2rem 0;padding-left:1.1rem}
-figure{margin:1.2rem 0;background:var(--card);border:1px solid var(--rule);border-radius:.4rem;padding:.8rem 1rem}
-figure h3{margin-top:.3rem}figcaption{margin-top:.4rem}
+.skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--fill);padding:.4rem .8rem}
+.unseen{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.state{font-size:16px;margin:0 0 18px;max-width:84ch}
+.tag{font-weight:600;color:var(--mid)}.tag.ready{color:var(--ready)}.tag.decide{color:var(--decide)}.tag.stop{color:var(--stop)}.tag.told{color:var(--new)}
+.main{display:grid;grid-template-columns:minmax(0,470px) minmax(0,1fr);gap:0 40px;align-items:start}
+.table{margin:0 0 22px}
+.hint{color:var(--mid);font-size:12.5px;line-height:1.4;margin:0 0 6px}
+.tools{margin:0 0 6px}
+.found{margin:0 0 16px;padding:0;list-style:none;max-width:84ch}
+.found li{margin:0 0 5px;padding-left:12px;border-left:3px solid var(--faint);font-size:14px;line-height:1.45}
+.found .danger{border-color:var(--stop)}.found .caution{border-color:var(--decide)}.found .danger b{color:var(--stop)}.found .caution b{color:var(--decide)}.found .note b{color:var(--mid)}
+.figures{display:flex;flex-wrap:wrap;gap:8px 36px;margin:4px 0 18px}
+.figures dt{color:var(--mid);font-size:12.5px}.figures dd{margin:0;font-size:14px}.figures b{font-size:16px;font-weight:600}.figures small{display:block;color:var(--mid);font-size:12px;max-width:34ch}
+.steps{margin:14px 0 0;padding-top:14px;border-top:1px solid var(--ink);max-width:84ch}
+.steps ol{margin:6px 0 0;padding:0;list-style:none;counter-reset:n}
+.steps li{counter-increment:n;position:relative;padding-left:24px;margin:0 0 8px;font-size:14px;line-height:1.45}
+.steps li::before{content:counter(n);position:absolute;left:0;font-weight:600;color:var(--new)}
+.halt{margin:10px 0 0;padding:9px 14px;border-left:3px solid var(--stop);background:var(--fill);font-size:14px}.halt b{color:var(--stop)}
+.cautions h2{font-size:14px;border:0;margin:26px 0 2px;padding:0}
+.cautions ul{margin:2px 0;padding-left:16px;color:var(--mid);font-size:12.5px;line-height:1.45}.cautions li{max-width:100ch}
+.pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,500px),1fr));gap:18px 40px}
+figure{margin:0 0 16px;min-width:0}
+figcaption{color:var(--mid);font-size:12.5px;line-height:1.45;max-width:84ch}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,button:focus-visible,summary:focus-visible,a:focus-visible{outline:3px solid var(--cool);outline-offset:2px}
-svg{display:block;width:100%;min-width:30rem;max-width:46rem;margin-inline:auto;height:auto;font:14px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
-svg text{fill:var(--ink)}svg .grid line{stroke:var(--rule);stroke-width:1}svg .grid text{fill:var(--soft);font-size:13px}svg .axis{fill:var(--soft)}
-.line{fill:none;stroke-width:2.2;stroke-linejoin:round}.dashed{stroke-dasharray:7 5}
-.band{stroke:none;opacity:.22}.layer{stroke:var(--card);stroke-width:.8}
-.mark line{stroke-width:1.6;stroke-dasharray:3 4}.mark text{font-size:13px}
-.mark text,.value,svg .name{paint-order:stroke;stroke:var(--card);stroke-width:4px;stroke-linejoin:round}.mark .lead{stroke-width:1;stroke-dasharray:none}
-.ranges line{stroke-width:2}.bar{opacity:.9}.whisker line{stroke:var(--ink);stroke-width:1.6}.zero line{stroke:var(--soft);stroke-width:1.2}
-${["new", "old", "limit", "warm", "cool", "plain", "a", "b", "c", "d", "e", "f"]
-  .map(
-    (tone) =>
-      `.line.${tone},.ranges.${tone} line,.mark.${tone} line{stroke:var(--${tone})}.band.${tone},.layer.${tone},.bar.${tone},.dots.${tone} circle,.ranges.${tone} circle{fill:var(--${tone})}.mark.${tone} text{fill:var(--${tone})}`,
-  )
-  .join("")}
-.legend{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin:.2rem 0 0;padding:0;list-style:none;font-size:.92rem}
-.legend svg{display:inline-block;width:1.4rem;min-width:0;height:.7rem;margin-right:.35rem;vertical-align:baseline}
-details{margin-top:.5rem}summary{cursor:pointer;color:var(--soft)}
-table{border-collapse:collapse;font-variant-numeric:tabular-nums;font-size:.92rem;margin:.5rem 0}
-caption{text-align:left;color:var(--soft)}
-th,td{padding:.2rem .7rem .2rem 0;text-align:right;vertical-align:top;border-bottom:1px solid var(--rule)}
-th:first-child,td:first-child{text-align:left}
+figure svg{display:block;width:100%;max-width:720px;height:auto;font:12px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
+.n{display:none}.n svg{max-width:350px}
+svg text{fill:var(--mid)}svg .grid line{stroke:var(--faint);stroke-width:1}
+.line{fill:none;stroke-width:1.8;stroke-linejoin:round}.dashed{stroke-dasharray:6 4}
+.band{stroke:none;opacity:.2}.layer{stroke:var(--ground);stroke-width:.8}
+.mark line{stroke-width:1;stroke-dasharray:2 3}.mark .lead{stroke-dasharray:none}
+.mark text,.value,.direct,svg .name{paint-order:stroke;stroke:var(--ground);stroke-width:4px;stroke-linejoin:round}
+.direct{font-weight:600}.value,svg .name{fill:var(--ink)}
+.ranges line{stroke-width:1.8}.bar{opacity:.78}.whisker line{stroke:var(--ink);stroke-width:1.4}.zero line{stroke:var(--mid);stroke-width:1}
+${TONES.map(
+  (tone) =>
+    `.line.${tone},.ranges.${tone} line,.mark.${tone} line{stroke:var(--${tone})}.band.${tone},.layer.${tone},.bar.${tone},.dots.${tone} circle,.ranges.${tone} circle{fill:var(--${tone})}svg .mark.${tone} text,svg .direct.${tone}{fill:var(--${tone})}`,
+).join("")}
+.legend{display:flex;flex-wrap:wrap;gap:2px 18px;margin:2px 0;padding:0;list-style:none;font-size:12.5px}
+.legend svg{display:inline-block;width:22px;height:11px;margin-right:6px;vertical-align:baseline}
+details{margin-top:4px;font-size:12.5px}summary{cursor:pointer;color:var(--mid)}
+table{border-collapse:collapse;font-variant-numeric:tabular-nums lining-nums;font-size:13px;line-height:1.3;margin:2px 0}
+caption{text-align:left;color:var(--mid)}
+th,td{padding:2.5px 0 2.5px 12px;text-align:right;vertical-align:bottom;white-space:nowrap}
+th:first-child,td:first-child{padding-left:0}
+th{font-weight:500;color:var(--mid);font-size:12px;border-bottom:1px solid var(--ink)}th small{display:block;font-size:11px;font-weight:400}
 td.text,th.text{text-align:left;white-space:normal}
-th{font-weight:600;white-space:nowrap}
-button{font:inherit;font-size:.8rem;color:var(--ink);background:var(--paper);border:1px solid var(--soft);border-radius:.3rem;padding:.1rem .45rem;cursor:pointer;margin-left:.3rem}
-footer{margin-top:3rem;color:var(--soft);font-size:.9rem}
-nav ul{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;list-style:none;padding:0;margin:.6rem 0}
-@media (max-width:34rem){body{padding:.8rem .7rem 3rem}h1{font-size:1.35rem}figure{padding:.6rem .5rem}.keys b{font-size:1.6rem}svg{min-width:0;font-size:18px}svg .grid text,.mark text{font-size:17px}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--soft:#333;--rule:#bbb}html{font-size:10.5pt}body{max-width:none;padding:0}button,nav,.skip{display:none}figure,.verdict,.keys li,.cautions{break-inside:avoid}details{display:block}.scroll{overflow:visible}svg{min-width:0;max-height:9cm}h2,h3{break-after:avoid}table{font-size:8.5pt}th{white-space:normal;vertical-align:bottom}th,td{padding-right:.45rem;overflow-wrap:anywhere}tr{break-inside:avoid}}
+table.account td.text{color:var(--mid);font-size:12px;min-width:7em}table.account td.text:first-child{color:var(--ink);font-size:13px}
+td.strong{font-weight:600;background:var(--fill);padding-right:8px}th.strong{color:var(--ink);padding-right:8px}
+tr.group th{text-align:left;padding:5px 0 1px;border-bottom:1px solid var(--faint);white-space:normal}tr.dim td{color:var(--mid)}tr.dim td.strong{font-weight:400}
+tfoot td{color:var(--mid);font-size:12px}tfoot tr:first-child td{border-top:1px solid var(--ink)}tfoot td.strong{color:var(--ink);font-weight:500;background:none}
+button{font:inherit;font-size:12px;color:var(--ink);background:var(--fill);border:1px solid var(--mid);border-radius:3px;padding:2px 8px;cursor:pointer}
+th button,caption button{margin-left:4px;padding:0 4px;font-size:11px}
+code{font:12.5px ui-monospace,"DejaVu Sans Mono",monospace;overflow-wrap:anywhere}
+footer{margin-top:40px;color:var(--mid);font-size:12.5px}
+nav ul{display:flex;flex-wrap:wrap;gap:2px 18px;list-style:none;padding:0;margin:20px 0 0}
+.sheet{display:none}
+@media (max-width:62rem){.main{display:block}}
+@media (max-width:44rem){body{padding:16px 12px 32px}h1{font-size:21px}.state{font-size:15px}.w{display:none}.n{display:block}.wide{display:none}table{font-size:14px}th,td{padding-left:9px}}
+@media print{:root{--ground:#fff;--ink:#000;--mid:#333;--faint:#bbb;--fill:#fff}@page{margin:10mm}body{max-width:none;padding:0}button,nav,.skip,.tools{display:none}
+.has-sheet main,.has-sheet footer{display:none}.has-sheet .sheet{display:block;font-size:8pt;line-height:1.2;break-after:page}
+.sheet .head{margin:0 0 4px}.sheet .columns{display:flex;flex-wrap:wrap;gap:6px 22px;align-items:flex-start}
+.sheet table{font-size:8pt;line-height:1.13}.sheet th,.sheet td{padding:0 0 0 10px}.sheet small{display:inline;font-size:8pt}.sheet td+td{font-weight:600}
+.sheet .todo{flex:1 1 60mm;max-width:95mm}.sheet ol{margin:0;padding-left:14px}.sheet .law{font-size:8pt;margin:3px 0}
+figure{break-inside:avoid}details{display:block}.scroll{overflow:visible}tr{break-inside:avoid}h2,h3{break-after:avoid}}
 `.trim();

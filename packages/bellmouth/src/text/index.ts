@@ -2,6 +2,7 @@ export * from "./decode-text.js";
 export { compileFormula, type Formula, isFormulaName, LONGEST_FORMULA } from "./formula.js";
 export * from "./gathered.js";
 export { didYouMean, nearest, shown } from "./nearest.js";
+export * from "./number-words.js";
 export * from "./quantity-text.js";
 export type { PathPart, SourcePlace, SourceTree } from "./source-tree.js";
 export { parseSource, pathText, placeOf } from "./source-tree.js";

@@ -1,8 +1,8 @@
+import { decisionAccount, decisionFiles } from "bellmouth/account";
 import { decisionDocument } from "bellmouth/document";
-import { decisionFiles, weighDecision } from "bellmouth/stage";
+import { weighDecision } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
-import { decisionText } from "../intake-text.js";
 import { deliver } from "../result-output.js";
 
 /** What changes cost and bring. */
@@ -10,7 +10,7 @@ export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = weighDecision(readInput(name, [decisionDocument], io).document);
   return deliver(
-    { data: result, text: decisionText(result), files: decisionFiles(result), page: [result] },
+    { data: result, accounts: [decisionAccount(result)], files: decisionFiles(result) },
     request,
     io,
   );

@@ -1,8 +1,8 @@
+import { headroomAccount } from "bellmouth/account";
 import { swapDocument } from "bellmouth/document";
 import { planSwap } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
-import { headroomText } from "../plan-text.js";
 import { deliver } from "../result-output.js";
 
 /** How far from its ends the signal stays, with the new meter and the present one. */
@@ -12,9 +12,8 @@ export const body: CommandBody = (request, io) => {
   return deliver(
     {
       data: { title: plan.title, signal: plan.signal, ...plan.headroom, cautions: plan.cautions },
-      text: headroomText(plan),
+      accounts: [headroomAccount(plan)],
       files: [],
-      page: [plan],
     },
     request,
     io,

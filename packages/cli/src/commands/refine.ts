@@ -1,10 +1,10 @@
 import { dirname, resolve } from "node:path";
+import { refineAccount, refineFiles } from "bellmouth/account";
 import { refineDocument } from "bellmouth/document";
-import { refineFiles, refineFromLogs } from "bellmouth/stage";
+import { refineFromLogs } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import type { LogTask } from "../log-file.js";
-import { refineText } from "../refine-text.js";
 import { deliver } from "../result-output.js";
 import { sumUpLogs } from "../sum-up-logs.js";
 
@@ -29,13 +29,7 @@ export const body: CommandBody = async (request, io) => {
     outcomes.slice(document.logs.length),
   );
   return deliver(
-    {
-      data: report,
-      text: refineText(report),
-      files: refineFiles(report),
-      page: [report],
-      refused: report.verdict.level === "do not use",
-    },
+    { data: report, accounts: [refineAccount(report)], files: refineFiles(report) },
     request,
     io,
   );

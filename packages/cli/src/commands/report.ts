@@ -1,5 +1,6 @@
 import { resolve } from "node:path";
 import { BellmouthError, isFault } from "bellmouth";
+import { accountOf } from "bellmouth/account";
 import { readTextFile } from "bellmouth/files";
 import { type AnyResult, readResult } from "bellmouth/stage";
 import { gathered } from "bellmouth/text";
@@ -32,7 +33,7 @@ export const body: CommandBody = (request, io) => {
         "",
       ),
       files: [],
-      page: results.map(({ result }) => result),
+      accounts: results.map(({ result }) => accountOf(result)),
       ...(title === undefined ? {} : { title }),
     },
     request,

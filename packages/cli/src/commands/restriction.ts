@@ -1,8 +1,8 @@
+import { restrictionAccount, restrictionFiles } from "bellmouth/account";
 import { restrictionDocument } from "bellmouth/document";
-import { measureRestriction, restrictionFiles } from "bellmouth/stage";
+import { measureRestriction } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
-import { restrictionText } from "../intake-text.js";
 import { deliver } from "../result-output.js";
 
 /** What each part of the intake takes of the pressure. */
@@ -10,7 +10,7 @@ export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = measureRestriction(readInput(name, [restrictionDocument], io).document);
   return deliver(
-    { data: result, text: restrictionText(result), files: restrictionFiles(result), page: [result] },
+    { data: result, accounts: [restrictionAccount(result)], files: restrictionFiles(result) },
     request,
     io,
   );

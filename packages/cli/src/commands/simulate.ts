@@ -1,5 +1,6 @@
 import { type OrderedDrive, orderedDrive } from "@bellmouth/simulator";
 import { BellmouthError, faultDetails, isFault } from "bellmouth";
+import { driveAccount } from "bellmouth/account";
 import { type SimulateDocument, simulateDocument } from "bellmouth/document";
 import type { DriveResult, TraceBand } from "bellmouth/stage";
 import { placeOf, type SourceTree } from "bellmouth/text";
@@ -22,7 +23,7 @@ export const body: CommandBody = (request, io) => {
         ...Object.entries(ordered.files).map(([file, text]) => ({ name: file, text })),
         { name: "drive.json", text: `${JSON.stringify(result, null, 2)}\n` },
       ],
-      page: [result],
+      accounts: [driveAccount(result)],
     },
     request,
     io,

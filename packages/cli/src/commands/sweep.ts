@@ -1,10 +1,10 @@
 import { BellmouthError } from "bellmouth";
+import { sweepAccount } from "bellmouth/account";
 import { swapDocument } from "bellmouth/document";
 import { planSwap } from "bellmouth/stage";
 import { placeOf } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
-import { sweepText } from "../plan-text.js";
 import { deliver } from "../result-output.js";
 
 /** Which bore? The same element in a range of housings. */
@@ -20,14 +20,10 @@ export const body: CommandBody = (request, io) => {
     });
   }
   const plan = planSwap(document);
-  if (plan.sweep === null) throw new Error("the plan gave no sweep although the document asks for one");
+  const account = sweepAccount(plan);
+  if (account === null) throw new Error("the plan gave no sweep although the document asks for one");
   return deliver(
-    {
-      data: { title: plan.title, ...plan.sweep, cautions: plan.cautions },
-      text: sweepText(plan),
-      files: [],
-      page: [plan],
-    },
+    { data: { title: plan.title, ...plan.sweep, cautions: plan.cautions }, accounts: [account], files: [] },
     request,
     io,
   );

@@ -1,17 +1,13 @@
+import { trialAccount, trialFiles } from "bellmouth/account";
 import { trialDocument } from "bellmouth/document";
-import { compareTrial, trialFiles } from "bellmouth/stage";
+import { compareTrial } from "bellmouth/stage";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
-import { trialText } from "../intake-text.js";
 import { deliver } from "../result-output.js";
 
 /** Whether a change helped, from runs before and after it. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
   const result = compareTrial(readInput(name, [trialDocument], io).document);
-  return deliver(
-    { data: result, text: trialText(result), files: trialFiles(result), page: [result] },
-    request,
-    io,
-  );
+  return deliver({ data: result, accounts: [trialAccount(result)], files: trialFiles(result) }, request, io);
 };

@@ -1,10 +1,9 @@
+import type { AxisSpec, ChartSpec, Series } from "bellmouth/account";
 import { type ScaleContinuousNumeric, scaleLinear, scaleLog } from "d3-scale";
 import { html, type Markup } from "../html.js";
-import type { AxisSpec, ChartSpec, Series } from "./spec.js";
+import type { Frame } from "./frame.js";
 
 export type Scale = ScaleContinuousNumeric<number, number>;
-
-export const SIZE = { width: 640, height: 380, left: 84, right: 28, top: 16, bottom: 52 } as const;
 
 const valuesOf = (series: Series, axis: "x" | "y"): number[] =>
   series.kind === "band" || series.kind === "ranges"
@@ -12,7 +11,7 @@ const valuesOf = (series: Series, axis: "x" | "y"): number[] =>
     : series.points.map((point) => point[axis]);
 
 /** Scale over the data and the marks, widened to round numbers. */
-export function scaleOf(spec: ChartSpec, axis: "x" | "y"): Scale {
+export function scaleOf(spec: ChartSpec, axis: "x" | "y", frame: Frame): Scale {
   const { scale, from, to }: AxisSpec = spec[axis];
   const values = [
     ...spec.series.flatMap((series) => valuesOf(series, axis)),
@@ -23,7 +22,8 @@ export function scaleOf(spec: ChartSpec, axis: "x" | "y"): Scale {
   const fair = Number.isFinite(low) && Number.isFinite(high);
   const fairEnds = fair && high > low ? [low, high] : fair ? [low - 1, low + 1] : [0, 1];
   const ends = padded(fairEnds as [number, number], spec, { scale, from, to });
-  const range = axis === "x" ? [SIZE.left, SIZE.width - SIZE.right] : [SIZE.height - SIZE.bottom, SIZE.top];
+  const range =
+    axis === "x" ? [frame.left, frame.width - frame.right] : [frame.height - frame.bottom, frame.top];
   const made: Scale =
     scale === "log" ? scaleLog([Math.max(ends[0], 1e-12), ends[1]], range) : scaleLinear(ends, range);
   // Round ends of a logarithmic axis are powers of ten, which would leave half of the picture empty.
@@ -46,19 +46,28 @@ function padded(
   return [from ?? low - room, to ?? high + room];
 }
 
-const MOST_TICKS = { x: 8, y: 6 } as const;
+/** Whether tick texts stand apart along the foot of a picture. */
+const fits = (texts: readonly string[], frame: Frame): boolean =>
+  texts.reduce((sum, text) => sum + 14 + 8 * text.length, 0) <= frame.width - frame.left - frame.right;
 
-/** Whether tick texts stand apart along the foot of a picture, in the larger letters of a phone too. */
-const fits = (texts: readonly string[]): boolean =>
-  texts.reduce((sum, text) => sum + 14 + 10 * text.length, 0) <= SIZE.width - SIZE.left - SIZE.right;
+/** Most ticks of an axis: one for so many pixels. */
+const mostTicks = (axis: "x" | "y", { width, height, left, right, top, bottom }: Frame): number =>
+  axis === "x"
+    ? Math.max(3, Math.min(9, Math.round((width - left - right) / 65)))
+    : Math.max(3, Math.min(6, Math.round((height - top - bottom) / 45)));
 
 /** Ticks with their text; a logarithmic axis shows 1, 2 and 5 of each decade where it has room. */
-export function ticksOf(scale: Scale, spec: AxisSpec, axis: "x" | "y"): { at: number; text: string }[] {
-  const most = MOST_TICKS[axis];
-  const text = new Intl.NumberFormat("en", { maximumSignificantDigits: 4, useGrouping: false });
+export function ticksOf(
+  scale: Scale,
+  spec: AxisSpec,
+  axis: "x" | "y",
+  frame: Frame,
+): { at: number; text: string }[] {
+  const most = mostTicks(axis, frame);
+  const text = { format: tickText };
   if (spec.scale === "linear") {
     const wanted = [most, 6, 5, 4, 3].map((count) => scale.ticks(Math.min(count, most)));
-    const kept = wanted.find((list) => axis === "y" || fits(list.map(text.format))) ?? scale.ticks(2);
+    const kept = wanted.find((list) => axis === "y" || fits(list.map(text.format), frame)) ?? scale.ticks(2);
     return kept.map((at) => ({ at, text: text.format(at) }));
   }
   const all = scale.ticks();
@@ -69,13 +78,13 @@ export function ticksOf(scale: Scale, spec: AxisSpec, axis: "x" | "y"): { at: nu
 }
 
 /** Grid lines, tick texts and labels of both axes. */
-export function drawAxes(spec: ChartSpec, x: Scale, y: Scale): Markup {
-  const { width, height, left, right, top, bottom } = SIZE;
+export function drawAxes(spec: ChartSpec, x: Scale, y: Scale, frame: Frame): Markup {
+  const { width, height, left, right, top, bottom } = frame;
   const floor = height - bottom;
-  return html`<g class="grid">${ticksOf(x, spec.x, "x").map(
+  return html`<g class="grid">${ticksOf(x, spec.x, "x", frame).map(
     ({ at, text }) =>
       html`<line x1="${r(x(at))}" x2="${r(x(at))}" y1="${top}" y2="${floor}"/><text x="${r(x(at))}" y="${floor + 18}" text-anchor="middle">${text}</text>`,
-  )}${ticksOf(y, spec.y, "y").map(
+  )}${ticksOf(y, spec.y, "y", frame).map(
     ({ at, text }) =>
       html`<line x1="${left}" x2="${width - right}" y1="${r(y(at))}" y2="${r(y(at))}"/><text x="${left - 8}" y="${r(y(at) + 4.5)}" text-anchor="end">${text}</text>`,
   )}</g><text class="axis" x="${(left + width - right) / 2}" y="${height - 10}" text-anchor="middle">${spec.x.label}</text><text class="axis" transform="translate(15 ${(top + floor) / 2}) rotate(-90)" text-anchor="middle">${spec.y.label}</text>`;
@@ -83,3 +92,12 @@ export function drawAxes(spec: ChartSpec, x: Scale, y: Scale): Markup {
 
 /** A coordinate with a tenth of a unit: enough for the eye, and short. */
 export const r = (value: number): number => Math.round(value * 10) / 10;
+
+const TICK = new Intl.NumberFormat("en", { maximumSignificantDigits: 4, useGrouping: false });
+
+/** A tick's number: thousands set apart by thin spaces, a true minus sign. */
+const tickText = (at: number): string => {
+  const [whole, part] = TICK.format(Math.abs(at)).split(".") as [string, string | undefined];
+  const grouped = whole.length > 4 ? whole.replace(/\B(?=(\d{3})+$)/g, "\u202f") : whole;
+  return `${at < 0 ? "\u2212" : ""}${grouped}${part === undefined ? "" : `.${part}`}`;
+};

@@ -10,16 +10,16 @@ const rects = (markup: string): { readonly x: number; readonly width: number }[]
   );
 
 const draw = (bars: readonly { value: number; low?: number; high?: number }[]): string =>
-  drawBars({
-    id: "b",
-    title: "Bars",
-    description: "Bars.",
-    label: "amount",
-    groups: bars.map((bar, i) => ({
-      name: `row ${i}`,
-      bars: [{ name: "one", text: String(bar.value), tone: "new" as const, ...bar }],
-    })),
-  }).markup;
+  drawBars(
+    {
+      label: "amount",
+      groups: bars.map((bar, i) => ({
+        name: `row ${i}`,
+        bars: [{ name: "one", text: String(bar.value), tone: "new" as const, ...bar }],
+      })),
+    },
+    { id: "b", title: "Bars", description: "Bars." },
+  ).markup;
 
 describe("bars", () => {
   it("are as long as their values, to either side of zero", () => {
@@ -34,7 +34,7 @@ describe("bars", () => {
     const markup = draw([{ value: 5, low: -20, high: 90 }]);
     const xs = [...markup.matchAll(/ x[12]?="([\d.-]+)"/g)].map((match) => Number(match[1]));
     expect(Math.min(...xs)).toBeGreaterThanOrEqual(0);
-    expect(Math.max(...xs)).toBeLessThan(640 - 14);
+    expect(Math.max(...xs)).toBeLessThan(720 - 14);
     expect(markup).toContain('class="whisker"');
   });
 

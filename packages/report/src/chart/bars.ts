@@ -1,46 +1,38 @@
+import type { BarsSpec } from "bellmouth/account";
 import { scaleBand, scaleLinear } from "d3-scale";
 import { html, type Markup } from "../html.js";
 import { r } from "./axes.js";
-import type { Tone } from "./spec.js";
+import { frameOf, type Width } from "./frame.js";
+import { type Names, svg } from "./svg.js";
 
-/** Horizontal bars, grouped by row, against a limit. */
-export interface BarsSpec {
-  readonly id: string;
-  readonly title: string;
-  readonly description: string;
-  readonly label: string;
-  readonly groups: readonly {
-    readonly name: string;
-    readonly bars: readonly {
-      readonly name: string;
-      readonly value: number;
-      readonly text: string;
-      readonly tone: Tone;
-      readonly low?: number;
-      readonly high?: number;
-    }[];
-  }[];
-  readonly limit?: { readonly at: number; readonly label: string };
-}
-
-const WIDTH = 640;
 const LEFT = 12;
 const RIGHT = 70;
 const BAR = 18;
 
-/** Room for the longest text after a bar [SVG units]: about 0.6 em a letter, in the larger letters of a phone. */
-const textRoom = (texts: readonly string[]): number =>
-  Math.min(WIDTH / 2, Math.max(RIGHT, ...texts.map((text) => 16 + 10.8 * text.length)));
+/** Room for the longest text after a bar [SVG units]: about 0.6 em a letter. */
+const textRoom = (texts: readonly string[], width: number): number =>
+  Math.min(
+    width / 2,
+    texts.reduce((most, text) => Math.max(most, 14 + 7.4 * text.length), RIGHT),
+  );
 
 /** Bars as SVG. Names stand above their bars, so that long ones have room on a phone too. */
-export function drawBars(spec: BarsSpec): Markup {
+export function drawBars(spec: BarsSpec, names: Names, of: Width = "wide"): Markup {
+  const { width } = frameOf(of);
   const all = spec.groups.flatMap((group) => group.bars);
   const ends = all.flatMap((bar) => [bar.value, bar.low ?? 0, bar.high ?? 0]);
-  const most = Math.max(0, ...ends, spec.limit?.at ?? 0);
-  const least = Math.min(0, ...ends);
+  const most = ends.reduce((a, b) => Math.max(a, b), Math.max(0, spec.limit?.at ?? 0));
+  const least = ends.reduce((a, b) => Math.min(a, b), 0);
   const x = scaleLinear(
     [least, most > least ? most : 1],
-    [LEFT, WIDTH - textRoom(all.map((bar) => bar.text))],
+    [
+      LEFT,
+      width -
+        textRoom(
+          all.map((bar) => bar.text),
+          width,
+        ),
+    ],
   );
   const heights = spec.groups.map((group) => 30 + group.bars.length * (BAR + 5));
   const starts = heights.map((_, i) => 36 + heights.slice(0, i).reduce((a, b) => a + b, 0));
@@ -63,12 +55,16 @@ export function drawBars(spec: BarsSpec): Markup {
     const after = Math.max(x(bar.value), x(0), x(bar.high ?? 0));
     return html`<text class="value" x="${r(after + 6)}" y="${r(top + thick / 2 + 4.5)}">${bar.text}</text>`;
   });
-  const names = spec.groups.map(
+  const heads = spec.groups.map(
     (group, g) => html`<text class="axis name" x="${LEFT}" y="${starts[g] as number}">${group.name}</text>`,
   );
   const upright = (at: number): Markup =>
     html`<line x1="${r(at)}" x2="${r(at)}" y1="18" y2="${height - 26}"/>`;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc>${shapes}${least < 0 ? html`<g class="zero">${upright(x(0))}</g>` : null}${limit === undefined ? null : html`<g class="mark limit">${upright(x(limit.at))}<text x="${r(x(limit.at)) - 6}" y="19" text-anchor="end">${limit.label}</text></g>`}${names}${texts}<text class="axis" x="${WIDTH / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text></svg>`;
+  return svg(
+    { width, height },
+    names,
+    html`${shapes}${least < 0 ? html`<g class="zero">${upright(x(0))}</g>` : null}${limit === undefined ? null : html`<g class="mark limit">${upright(x(limit.at))}<text x="${r(x(limit.at)) - 6}" y="15" text-anchor="end">${limit.label}</text></g>`}${heads}${texts}<text class="axis" x="${width / 2}" y="${height - 8}" text-anchor="middle">${spec.label}</text>`,
+  );
 }
 
 interface Placed {

@@ -1,18 +1,43 @@
+import type { ChartSpec, Ranged, Series, XY } from "bellmouth/account";
 import { area, line } from "d3-shape";
 import { html, type Markup } from "../html.js";
-import { drawAxes, r, type Scale, SIZE, scaleOf } from "./axes.js";
-import { drawMarks } from "./marks.js";
-import type { ChartSpec, Ranged, Series, XY } from "./spec.js";
+import { drawAxes, r, type Scale, scaleOf } from "./axes.js";
+import { type Frame, frameOf, type Width } from "./frame.js";
+import { apart, drawMarks } from "./marks.js";
+import { type Names, svg } from "./svg.js";
 
 /** A chart as SVG that takes its colours from the page. Title and description are its text equivalent. */
-export function drawChart(spec: ChartSpec): Markup {
-  const x = scaleOf(spec, "x");
-  const y = scaleOf(spec, "y");
-  const { width, height } = SIZE;
+export function drawChart(spec: ChartSpec, names: Names, width: Width = "wide"): Markup {
+  const frame = frameOf(width, spec.aspect);
+  const x = scaleOf(spec, "x", frame);
+  const y = scaleOf(spec, "y", frame);
   const order = { band: 0, ranges: 1, line: 2, points: 3 };
   const series = [...spec.series].sort((a, b) => order[a.kind] - order[b.kind]);
-  const frame = `${spec.id}-frame`;
-  return html`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-labelledby="${spec.id}-t ${spec.id}-d"><title id="${spec.id}-t">${spec.title}</title><desc id="${spec.id}-d">${spec.description}</desc><clipPath id="${frame}"><rect x="${SIZE.left - 4}" y="${SIZE.top - 4}" width="${width - SIZE.left - SIZE.right + 8}" height="${height - SIZE.top - SIZE.bottom + 8}"/></clipPath>${drawAxes(spec, x, y)}<g clip-path="url(#${frame})">${series.map((one) => drawSeries(one, x, y))}</g>${drawMarks(spec.marks ?? [], x, y)}</svg>`;
+  const clip = `${names.id}-frame`;
+  return svg(
+    frame,
+    names,
+    html`<clipPath id="${clip}"><rect x="${frame.left - 4}" y="${frame.top - 4}" width="${frame.width - frame.left - frame.right + 8}" height="${frame.height - frame.top - frame.bottom + 8}"/></clipPath>${drawAxes(spec, x, y, frame)}<g clip-path="url(#${clip})">${series.map((one) => drawSeries(one, x, y))}</g>${drawMarks(spec.marks ?? [], x, y, frame)}${directLabels(series, x, y, frame)}`,
+  );
+}
+
+/** Names beside the lines they belong to, at their right ends, apart from each other. */
+function directLabels(series: readonly Series[], x: Scale, y: Scale, frame: Frame): Markup {
+  const named = series.flatMap((one) => {
+    const last =
+      one.kind === "line" && one.direct === true ? one.points.filter(shown(x, y)).at(-1) : undefined;
+    return last === undefined ? [] : [{ name: one.name, tone: one.tone, at: x(last.x), y: y(last.y) }];
+  });
+  const places = apart(
+    named.map((one) => one.y - 8),
+    named.map(() => true),
+    frame.top + 12,
+    frame.height - frame.bottom - 4,
+  );
+  return html`${named.map(
+    (one, i) =>
+      html`<text class="direct ${one.tone}" x="${r(Math.min(one.at - 6, frame.width - frame.right - 2))}" y="${r(places[i] as number)}" text-anchor="end">${one.name}</text>`,
+  )}`;
 }
 
 function drawSeries(series: Series, x: Scale, y: Scale): Markup {

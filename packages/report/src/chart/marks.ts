@@ -1,13 +1,14 @@
+import type { Mark } from "bellmouth/account";
 import { html, type Markup } from "../html.js";
-import { r, type Scale, SIZE } from "./axes.js";
-import type { Mark } from "./spec.js";
+import { r, type Scale } from "./axes.js";
+import type { Frame } from "./frame.js";
 
-/** Height of a label in the larger letters of a phone [SVG units]. */
-const LINE = 18;
+/** Height of a label [SVG units]. */
+const LINE = 16;
 
 /** Lines across a picture with their labels; labels that would lie on each other are moved apart. */
-export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale): Markup {
-  const { left, right, top, bottom, width, height } = SIZE;
+export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale, frame: Frame): Markup {
+  const { left, right, top, bottom, width, height } = frame;
   const across = marks.filter((mark) => mark.axis === "y");
   const ats = across.map((mark) => y(mark.at));
   const labelled = across.map((mark) => mark.label !== "");
@@ -28,8 +29,8 @@ export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale): Markup {
     .map((mark, i) => {
       const at = r(x(mark.at));
       const flip = at > width * 0.6;
-      // One row each, from the top, on the side that has room.
-      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${top + 14 + i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
+      // One row each, from the foot, on the side that has room.
+      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${height - bottom - 6 - i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
     })}`;
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { decisionAccount, decisionFiles, toMarkdown } from "../../account/index.js";
 import { decisionDocument, documentSchema, readDocument } from "../../document/index.js";
-import { decisionFiles, decisionMarkdown, weighDecision } from "./index.js";
+import { weighDecision } from "./index.js";
 
 const text = `bellmouth: decision 1
 title: Housing and cams
@@ -19,7 +20,7 @@ describe("the decision document", () => {
     expect(weighed.table.rows.map((row) => row.total)).toEqual([640, 1600, 1840]);
     expect(weighed.table.rows[2]?.saved).toBe(400);
     expect(weighed.table.rows[0]?.perKilowatt?.value).toBeCloseTo(640, 9);
-    const markdown = decisionMarkdown(weighed);
+    const markdown = toMarkdown(decisionAccount(weighed));
     expect(markdown).toContain("law is local");
     expect(markdown).not.toMatch(/NaN|undefined/);
     expect(decisionFiles(weighed).map((file) => file.name)).toEqual([

@@ -1,7 +1,7 @@
 import type { SwapDocument } from "../../document/index.js";
 import { CLASS_LOSS, type Housing, hydraulicDiameter, isPlane, upstreamPart } from "../../sensor/index.js";
+import { inUnit } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
-import { inUnit } from "./figures.js";
 
 /** What was taken for granted of the housings that a table moves between. */
 export function housingFindings(document: SwapDocument): readonly Finding[] {

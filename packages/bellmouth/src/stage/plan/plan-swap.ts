@@ -47,6 +47,11 @@ export function planSwap(document: SwapDocument): PlanResult {
     verdict: planVerdict(document, found, findings),
     keyFigures: planKeyFigures(document, found),
     cautions: CAUTIONS,
+    entry: {
+      step: document.airflow.storage?.step ?? null,
+      highFlowFrom: document.safety.highFlowFrom,
+      richBias: document.safety.richBias,
+    },
     airflow: stage.plan,
     temperature,
     headroom,

@@ -207,6 +207,8 @@ export const planResult = () =>
     /** The three numbers that matter most. */
     keyFigures: keyFigures(),
     cautions: list(text()),
+    /** What typing the table in needs: storage step [kg/s], null where the ECU's is not given, and the safety margins asked for. */
+    entry: record({ step: orNull(number()), highFlowFrom: number(), richBias: number() }),
     airflow: airflowPlan(),
     temperature: orNull(temperaturePlan()),
     headroom: headroomPlan(),

@@ -6,8 +6,8 @@ import {
   type HousingLoss,
   sweepBores,
 } from "../../intake/index.js";
+import { inUnit, percent } from "../../text/index.js";
 import type { AirflowStage } from "./airflow.js";
-import { inUnit, percent } from "./figures.js";
 import { idleFlow, limitsOf, scenarioDemands, THRESHOLDS } from "./headroom.js";
 import type { SweepPlan } from "./result.js";
 

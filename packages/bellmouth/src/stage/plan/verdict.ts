@@ -1,8 +1,8 @@
 import type { SwapDocument } from "../../document/index.js";
 import type { TableInspection } from "../../sensor/index.js";
+import { chance, figure, inUnit, percent } from "../../text/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel, worstFirst } from "../verdict-level.js";
-import { chance, figure, inUnit, percent } from "./figures.js";
 import { housingFindings } from "./housing-findings.js";
 import type { AirflowPlan, HeadroomPlan, PlanResult, TemperaturePlan } from "./result.js";
 

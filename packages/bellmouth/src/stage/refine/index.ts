@@ -1,5 +1,4 @@
 export { type ChosenMapping, chooseMapping, type ReadAs } from "./log-mapping.js";
-export { refineFiles, refineMarkdown } from "./refine-files.js";
 export { type LogOutcome, refineOptions, SAMPLE_BYTES, sumUpLog } from "./refine-logs.js";
 export { refineFromLogs } from "./refine-report.js";
 export type * from "./result.js";

@@ -9,8 +9,8 @@ import {
   untoldScale,
 } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
+import { inUnit, percent } from "../../text/index.js";
 import { CAUTIONS } from "../cautions.js";
-import { inUnit, percent } from "../plan/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel, worstFirst } from "../verdict-level.js";
 import { type LogOutcome, refineOptions } from "./refine-logs.js";

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { restrictionFiles } from "../../account/index.js";
 import { documentSchema, readDocument, restrictionDocument } from "../../document/index.js";
-import { measureRestriction, restrictionFiles } from "./index.js";
+import { measureRestriction } from "./index.js";
 
 const text = `bellmouth: restriction 1
 title: Where the pressure goes

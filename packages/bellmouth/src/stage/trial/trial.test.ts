@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { trialFiles } from "../../account/index.js";
 import { documentSchema, readDocument, trialDocument } from "../../document/index.js";
-import { compareTrial, trialFiles } from "./index.js";
+import { compareTrial } from "./index.js";
 
 const runText = (id: string, side: string, at: string): string =>
   `  - { id: ${id}, side: ${side}, at: "${at}", air: { temperature: 20 degC, pressure: 99 kPa absolute }, course: dyno, log: ${id}.csv }\n`;

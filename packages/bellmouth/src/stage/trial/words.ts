@@ -1,6 +1,5 @@
 import type { TrialFlag, TrialResult } from "../../intake/index.js";
-import { unitScale } from "../../text/index.js";
-import { figure, percent } from "../plan/figures.js";
+import { figure, percent, unitScale } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
 
 /** What each flag of a trial means to a person. */

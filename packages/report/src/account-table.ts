@@ -1,0 +1,34 @@
+import type { AccountTable } from "bellmouth/account";
+import { html, type Markup } from "./html.js";
+
+/** An account's table: values to type in stand out, groups are parted, sums stand under it. */
+export function accountTable(table: AccountTable, id: string): Markup {
+  const { columns } = table;
+  const kind = (c: number): string =>
+    [
+      columns[c]?.align === "left" ? "text" : "",
+      columns[c]?.strong === true ? "strong" : "",
+      columns[c]?.wide === true ? "wide" : "",
+    ]
+      .filter((name) => name !== "")
+      .join(" ");
+  const head = columns.map(
+    ({ name, unit }, c) =>
+      html`<th scope="col" class="${kind(c)}">${name}${unit === "" ? null : html`<small>${unit}</small>`}</th>`,
+  );
+  const row = (cells: readonly string[]): readonly Markup[] =>
+    cells.map((cell, c) => html`<td class="${kind(c)}">${cell}</td>`);
+  const body = table.rows.map(
+    ({ cells, group, dim }) =>
+      html`${group === undefined ? null : html`<tr class="group"><th scope="rowgroup" colspan="${columns.length}">${group}</th></tr>`}<tr${dim === true ? html` class="dim"` : null}>${row(cells)}</tr>`,
+  );
+  const foot =
+    table.foot === undefined
+      ? null
+      : html`<tfoot>${table.foot.map((cells) => html`<tr>${row(cells)}</tr>`)}</tfoot>`;
+  const button =
+    table.copy === undefined
+      ? null
+      : html`<p class="tools"><button type="button" data-block="${table.copy.join(",")}">Copy as spreadsheet cells</button></p>`;
+  return html`<div class="table" id="${id}"><h3>${table.caption}</h3>${table.hint === "" ? null : html`<p class="hint">${table.hint}</p>`}${button}<div class="scroll" tabindex="0" role="region" aria-label="${table.caption}"><table class="account"><caption class="unseen">${table.caption}</caption><thead><tr>${head}</tr></thead><tbody>${body}</tbody>${foot}</table></div></div>`;
+}

@@ -1,7 +1,0 @@
-import { type Dimension, unitScale } from "bellmouth/text";
-
-/** A function from SI to a unit. */
-export function toUnit(unit: string, dimension: Dimension): (si: number) => number {
-  const { factor, offset } = unitScale(unit, dimension);
-  return (si) => (si - offset) / factor;
-}
