@@ -17,6 +17,7 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts", "packages/*/src/**/*.test.ts"],
     testTimeout: 60_000,
+    hookTimeout: 120_000,
     // The gate reads the counts from here (tools/gate.mjs).
     ...(process.env.VITEST_JSON === undefined
       ? {}

@@ -70,7 +70,7 @@ describe("plan", () => {
       const first = await ran("plan", "swap.yaml", "--out", out);
       expect(first.code).toBe(EXIT.done);
       expect(first.stdout).toMatch(/^Harrow 2\.2 estate, 74 mm to 86 mm\n/u);
-      expect(first.stdout).toMatch(/Flow left above it: [\d.]+ % \(95 %: /u);
+      expect(first.stdout).toMatch(/Headroom above it: [\d.]+ % \(95 %: /u);
       for (const caution of CAUTIONS) expect(first.stderr).toContain(caution);
       const names = readdirSync(out);
       for (const name of ["airflow-table.csv", "temperature-table.csv", "summary.md", "plan.json"]) {
@@ -124,11 +124,12 @@ describe("plan", () => {
 describe("headroom", () => {
   it("names every scenario and both ends", async () => {
     const { stdout, stderr } = await ran("headroom", "swap.yaml");
-    expect(stdout).toMatch(/^Usable to [\d.]+ g\/s at [\d.]+ Hz; /u);
+    expect(stdout).toMatch(/: Usable to [\d.]+ Hz, [\d.]+ g\/s, where /u);
+    expect(stdout).toMatch(/Present meter: usable to /u);
     for (const name of ["today, measured pull", "today, coldest day", "cams, coldest day"]) {
       expect(stdout).toContain(name);
     }
-    expect(stdout).toMatch(/\nIdle, 3\.2 g\/s, stands at /u);
+    expect(stdout).toMatch(/Governing demand, 'cams, coldest day': \d+ Hz of \d+ Hz/u);
     expect(stderr).toContain(CAUTIONS[0]);
   });
 });
@@ -138,7 +139,7 @@ describe("sweep", () => {
     const { stdout, code } = await ran("sweep", "swap.yaml");
     expect(code).toBe(EXIT.done);
     // 70 mm to 100 mm in steps of 2 mm, below a head.
-    expect(stdout.match(/^ {2}\d+ mm /gmu)?.length).toBe(16);
+    expect(stdout.match(/^ +\d+ +[\d.]+ /gmu)?.length).toBe(16);
     const data = JSON.parse((await ran("sweep", "swap.yaml", "--json")).stdout) as {
       rows: { bore: number }[];
     };

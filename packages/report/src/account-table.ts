@@ -1,8 +1,9 @@
 import type { AccountTable } from "bellmouth/account";
+import { heading, type Level } from "./figure.js";
 import { html, type Markup } from "./html.js";
 
 /** An account's table: values to type in stand out, groups are parted, sums stand under it. */
-export function accountTable(table: AccountTable, id: string): Markup {
+export function accountTable(table: AccountTable, id: string, level: Level = 3): Markup {
   const { columns } = table;
   const kind = (c: number): string =>
     [
@@ -30,5 +31,5 @@ export function accountTable(table: AccountTable, id: string): Markup {
     table.copy === undefined
       ? null
       : html`<p class="tools"><button type="button" data-block="${table.copy.join(",")}">Copy as spreadsheet cells</button></p>`;
-  return html`<div class="table" id="${id}"><h3>${table.caption}</h3>${table.hint === "" ? null : html`<p class="hint">${table.hint}</p>`}${button}<div class="scroll" tabindex="0" role="region" aria-label="${table.caption}"><table class="account"><caption class="unseen">${table.caption}</caption><thead><tr>${head}</tr></thead><tbody>${body}</tbody>${foot}</table></div></div>`;
+  return html`<div class="table" id="${id}">${heading(level, table.caption)}${table.hint === "" ? null : html`<p class="hint">${table.hint}</p>`}${button}<div class="scroll" tabindex="0" role="group" aria-label="${table.caption}"><table class="account"><caption class="unseen">${table.caption}</caption><thead><tr>${head}</tr></thead><tbody>${body}</tbody>${foot}</table></div></div>`;
 }

@@ -66,11 +66,18 @@ function keyMarkup({ tone, form }: Key): Markup {
   return html`<svg viewBox="0 0 28 14" aria-hidden="true">${drawn}</svg>`;
 }
 
+/** Level of a heading, so that none is left out on a page. */
+export type Level = 2 | 3;
+
+/** A heading within the flow of a screen. */
+export const heading = (level: Level, text: string): Markup =>
+  level === 2 ? html`<h2 class="minor">${text}</h2>` : html`<h3>${text}</h3>`;
+
 /** A figure for the page: heading, picture, key, words, data. */
-export function figureMarkup(figure: Figure): Markup {
+export function figureMarkup(figure: Figure, level: Level = 3): Markup {
   const legend = legendOf(figure);
   const keyed = legend.length > 1 || legend[0]?.form === "band";
-  return html`<figure id="${figure.id}"><h3>${figure.title}</h3><div class="w">${drawFigure(figure)}</div><div class="n">${drawFigure(figure, "narrow")}</div>${
+  return html`<figure id="${figure.id}">${heading(level, figure.title)}<div class="w">${drawFigure(figure)}</div><div class="n">${drawFigure(figure, "narrow")}</div>${
     keyed
       ? html`<ul class="legend">${legend.map((one) => html`<li>${keyMarkup(one)}${one.name}</li>`)}</ul>`
       : null

@@ -1,6 +1,6 @@
 import { sha256 } from "@noble/hashes/sha2.js";
 import { utf8ToBytes } from "@noble/hashes/utils.js";
-import type { Account } from "bellmouth/account";
+import type { Account, AccountTable } from "bellmouth/account";
 import { accountTable } from "./account-table.js";
 import { figureMarkup } from "./figure.js";
 import { firstScreen } from "./first-screen.js";
@@ -37,7 +37,10 @@ export function apartFromEachOther(accounts: readonly Account[]): readonly Accou
       label: alike > 1 ? `${account.label} ${number}` : account.label,
     };
   });
-  const titles = numbered.flatMap((account) => figuresIn(account).map((figure) => figure.title));
+  const titles = numbered.flatMap((account) => [
+    ...figuresIn(account).map((figure) => figure.title),
+    ...tablesIn(account).map((table) => table.caption),
+  ]);
   const shared = (title: string): boolean => titles.filter((other) => other === title).length > 1;
   return numbered.map((account) => {
     const own = (figure: Account["lead"][number]): Account["lead"][number] => ({
@@ -45,13 +48,19 @@ export function apartFromEachOther(accounts: readonly Account[]): readonly Accou
       id: `${account.kind}-${figure.id}`,
       title: shared(figure.title) ? `${figure.title} (${account.label})` : figure.title,
     });
+    const named = (table: AccountTable): AccountTable => ({
+      ...table,
+      caption: shared(table.caption) ? `${table.caption} (${account.label})` : table.caption,
+    });
     return {
       ...account,
       lead: account.lead.map(own),
+      entry: account.entry.map(named),
       sections: account.sections.map((section) => ({
         ...section,
         id: `${account.kind}-s-${section.id}`,
         title: numbered.length === 1 ? section.title : `${account.label}: ${section.title}`,
+        tables: section.tables.map(named),
         figures: section.figures.map(own),
       })),
     };
@@ -62,6 +71,11 @@ export function apartFromEachOther(accounts: readonly Account[]): readonly Accou
 export const figuresIn = (account: Account): Account["lead"] => [
   ...account.lead,
   ...account.sections.flatMap((section) => section.figures),
+];
+
+const tablesIn = (account: Account): readonly AccountTable[] => [
+  ...account.entry,
+  ...account.sections.flatMap((section) => section.tables),
 ];
 
 /** One or more accounts as a self-contained page: no network, opens from disk. */
@@ -95,8 +109,8 @@ export function accountPage(given: readonly Account[], options: PageOptions = {}
 <h1>${title}</h1>
 ${accounts.map((account) =>
   alone
-    ? firstScreen(account)
-    : html`<section aria-labelledby="${account.kind}"><h2 id="${account.kind}">${account.label}: ${account.title}</h2>${firstScreen(account)}</section>`,
+    ? firstScreen(account, "Then, in this order", 2)
+    : html`<section aria-labelledby="${account.kind}"><h2 id="${account.kind}">${account.label}: ${account.title}</h2>${firstScreen(account, `${account.label}: next steps`, 3)}</section>`,
 )}
 ${cautionsMarkup(cautions)}
 <nav aria-label="Contents"><ul>${sections.map(({ section }) => html`<li><a href="#${section.id}">${section.title}</a></li>`)}</ul></nav>
@@ -117,4 +131,4 @@ const cautionsMarkup = (cautions: readonly string[]): Markup | null =>
     : html`<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before you drive</h2><ul>${cautions.map((text) => html`<li>${text}</li>`)}</ul></section>`;
 
 const sectionMarkup = (section: Account["sections"][number], kind: string): Markup =>
-  html`<section aria-labelledby="${section.id}"><h2 id="${section.id}">${section.title}</h2>${section.text.map((text) => html`<p>${text}</p>`)}${section.tables.map((table) => accountTable(table, `${kind}-${table.id}-table`))}<div class="pictures">${section.figures.map(figureMarkup)}</div></section>`;
+  html`<section aria-labelledby="${section.id}"><h2 id="${section.id}">${section.title}</h2>${section.text.map((text) => html`<p>${text}</p>`)}${section.tables.map((table) => accountTable(table, `${kind}-${table.id}-table`))}<div class="pictures">${section.figures.map((figure) => figureMarkup(figure))}</div></section>`;

@@ -27,11 +27,11 @@ export const SCRIPT = `
       button.textContent = "copied";
       setTimeout(() => { button.textContent = before; }, 1200);
     };
-    if (button.dataset.block !== undefined) {
+    if (button.hasAttribute("data-block")) {
       const columns = button.dataset.block.split(",").map(Number);
       const lines = [...button.closest(".table").querySelector("table").tBodies[0].rows].filter((row) => !row.classList.contains("group"));
-      const number = (text) => text.replaceAll("\u202f", "").replaceAll("\u2212", "-").replace("\u2013", "");
-      await put(lines.map((row) => columns.map((c) => number(row.cells[c].textContent)).join("\t")).join("\n"));
+      const number = (text) => text.replaceAll("\\u202f", "").replaceAll("\\u2212", "-").replace("\\u2013", "");
+      await put(lines.map((row) => columns.map((c) => number(row.cells[c].textContent)).join("\\t")).join("\\n"));
       done(lines.length);
       return;
     }

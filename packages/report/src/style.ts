@@ -13,7 +13,7 @@ html{font:15px/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans",sans-se
 body{margin:0 auto;max-width:1216px;padding:26px 30px 48px}
 h1{font-size:25px;line-height:1.2;font-weight:600;margin:0 0 10px;letter-spacing:-.01em}
 h2{font-size:18px;font-weight:600;margin:38px 0 8px;padding-top:12px;border-top:1px solid var(--ink)}
-h3{font-size:14px;font-weight:600;margin:0 0 2px}
+h3,h2.minor{font-size:14px;font-weight:600;margin:0 0 2px;padding:0;border:0}
 p{margin:6px 0;max-width:76ch}
 a{color:var(--cool)}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:var(--fill);padding:.4rem .8rem}
@@ -80,5 +80,5 @@ nav ul{display:flex;flex-wrap:wrap;gap:2px 18px;list-style:none;padding:0;margin
 .sheet .head{margin:0 0 4px}.sheet .columns{display:flex;flex-wrap:wrap;gap:6px 22px;align-items:flex-start}
 .sheet table{font-size:8pt;line-height:1.13}.sheet th,.sheet td{padding:0 0 0 10px}.sheet small{display:inline;font-size:8pt}.sheet td+td{font-weight:600}
 .sheet .todo{flex:1 1 60mm;max-width:95mm}.sheet ol{margin:0;padding-left:14px}.sheet .law{font-size:8pt;margin:3px 0}
-figure{break-inside:avoid}details{display:block}.scroll{overflow:visible}tr{break-inside:avoid}h2,h3{break-after:avoid}}
+figure{break-inside:avoid}figure table{font-size:8pt}figure th,figure td{white-space:normal;padding-left:6px;overflow-wrap:anywhere}details{display:block}.scroll{overflow:visible}tr{break-inside:avoid}h2,h3{break-after:avoid}}
 `.trim();

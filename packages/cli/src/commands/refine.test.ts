@@ -57,7 +57,7 @@ describe("bellmouth refine", () => {
     const { code, stdout: out, stderr: err } = await call("refine", "refine.yaml", "--out", "pass-1");
     expect(err).toContain("Before you drive");
     expect(code).toBe(0);
-    expect(out).toContain("Drive next");
+    expect(out).toContain("Drive again and refine again");
     const truth = column("drive/truth.csv", 1);
     const driven = column("pass-1/cells.csv", 7).map((seconds) => seconds > 1);
     const rms = (flows: number[]): number => {

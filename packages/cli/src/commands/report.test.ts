@@ -44,7 +44,7 @@ describe("report", () => {
     expect(stderr).toContain("law is local");
     const page = readFileSync(join(folder, "page.html"), "utf8");
     expect(page).toContain("<h1>All &lt;of&gt; it</h1>");
-    const places = ["restriction-drops", "trial-pressure-effect", "plan-curve", "decision-cost"].map((id) =>
+    const places = ["restriction-shares", "trial-pressure-effect", "plan-flow", "decision-cost"].map((id) =>
       page.indexOf(`<figure id="${id}">`),
     );
     expect(places.every((place, i) => place > (places[i - 1] ?? 0))).toBe(true);

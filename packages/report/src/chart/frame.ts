@@ -18,7 +18,7 @@ export function frameOf(width: Width, aspect = 0.56): Frame {
     : {
         width: 350,
         height: Math.round(350 * Math.max(0.62, aspect * 1.25)),
-        left: 52,
+        left: 66,
         right: 12,
         top: 14,
         bottom: 44,

@@ -23,7 +23,7 @@ describe("labels of marks", () => {
             expect(places[i]).toBeGreaterThanOrEqual(28 - 1e-9);
             expect(places[i]).toBeLessThanOrEqual(324 + 1e-9);
             if (k > 0)
-              expect((places[i] ?? 0) - (places[order[k - 1] ?? 0] ?? 0)).toBeGreaterThanOrEqual(18 - 1e-9);
+              expect((places[i] ?? 0) - (places[order[k - 1] ?? 0] ?? 0)).toBeGreaterThanOrEqual(16 - 1e-9);
           });
         },
       ),

@@ -9,7 +9,8 @@ const LINE = 16;
 /** Lines across a picture with their labels; labels that would lie on each other are moved apart. */
 export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale, frame: Frame): Markup {
   const { left, right, top, bottom, width, height } = frame;
-  const across = marks.filter((mark) => mark.axis === "y");
+  // A logarithmic axis has no place for zero or less.
+  const across = marks.filter((mark) => mark.axis === "y" && Number.isFinite(y(mark.at)));
   const ats = across.map((mark) => y(mark.at));
   const labelled = across.map((mark) => mark.label !== "");
   const places = apart(
@@ -25,12 +26,12 @@ export function drawMarks(marks: readonly Mark[], x: Scale, y: Scale, frame: Fra
     const lead = Math.abs(place + 5 - at) > 20;
     return html`<g class="mark ${mark.tone}"><line x1="${left}" x2="${width - right}" y1="${at}" y2="${at}"/>${lead ? html`<line class="lead" x1="${left + 2}" x2="${left + 12}" y1="${at}" y2="${place - 4}"/>` : null}<text x="${left + (lead ? 15 : 8)}" y="${place}">${mark.label}</text></g>`;
   })}${marks
-    .filter((mark) => mark.axis === "x")
+    .filter((mark) => mark.axis === "x" && Number.isFinite(x(mark.at)))
     .map((mark, i) => {
       const at = r(x(mark.at));
-      const flip = at > width * 0.6;
       // One row each, from the foot, on the side that has room.
-      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${flip ? at - 6 : at + 6}" y="${height - bottom - 6 - i * LINE}" text-anchor="${flip ? "end" : "start"}">${mark.label}</text></g>`;
+      const [place, anchor] = besideLine(at, 6.8 * mark.label.length, left, width - right);
+      return html`<g class="mark ${mark.tone}"><line x1="${at}" x2="${at}" y1="${top}" y2="${height - bottom}"/><text x="${r(place)}" y="${height - bottom - 6 - i * LINE}" text-anchor="${anchor}">${mark.label}</text></g>`;
     })}`;
 }
 
@@ -63,4 +64,11 @@ export function apart(
     places[i] = Math.min(places[i] as number, below - LINE);
   });
   return places;
+}
+
+/** Where a label beside an upright line stands: right of it, left of it, or across it, as room allows. */
+function besideLine(at: number, long: number, from: number, to: number): readonly [number, string] {
+  if (at + 6 + long <= to) return [at + 6, "start"];
+  if (at - 6 - long >= from) return [at - 6, "end"];
+  return [Math.min(Math.max(at, from + long / 2), to - long / 2), "middle"];
 }

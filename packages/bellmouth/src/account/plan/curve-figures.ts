@@ -1,78 +1,7 @@
 import type { PlanResult } from "../../stage/index.js";
 import { figure, percent } from "../../text/index.js";
-import type { Figure, Series } from "../picture.js";
+import type { Figure } from "../picture.js";
 import { shownUnits } from "./units.js";
-
-/** Old and new curve with the 95 % band, where the usable signal ends and what each scenario asks for. */
-export function curveFigure(plan: PlanResult): Figure {
-  const { flow, signal, flowUnit, signalUnit } = shownUnits(plan);
-  const { cells, wanted, present } = plan.airflow;
-  const { usable, scenarios } = plan.headroom;
-  const sameKind = present !== null && present.signal === plan.signal;
-  const biased = cells.some((cell) => cell.flags.includes("biased rich"));
-  const series: Series[] = [
-    {
-      kind: "band",
-      name: "wanted curve, 95 % interval",
-      tone: "new",
-      points: wanted.map((point) => ({
-        x: signal(point.signal),
-        y: flow(point.flow),
-        low: flow(point.flow * Math.max(0, 1 - 1.96 * point.u)),
-        high: flow(point.flow * (1 + 1.96 * point.u)),
-      })),
-    },
-    {
-      kind: "line",
-      name: biased ? "new table, raised at high flow as asked" : "new table",
-      tone: "new",
-      nodes: true,
-      points: cells.map((cell) => ({ x: signal(cell.signal), y: flow(cell.flow) })),
-    },
-    ...(sameKind
-      ? [
-          {
-            kind: "line" as const,
-            name: "present table",
-            tone: "old" as const,
-            dashed: true,
-            points: present.points.map((point) => ({ x: signal(point.signal), y: flow(point.flow) })),
-          },
-        ]
-      : []),
-  ];
-  const hardest = scenarios.reduce((a, b) => (b.share > a.share ? b : a));
-  return {
-    id: "curve",
-    title: sameKind ? "Airflow over signal, old and new" : "Airflow over signal",
-    words: `At any signal the new housing passes ${sameKind ? "more air than the present one" : "the air shown"}; the usable signal ends at ${figure(signal(usable.to))} ${signalUnit} (${figure(flow(usable.flow))} ${flowUnit}). The hardest scenario, '${hardest.name}', asks for ${figure(flow(hardest.demand))} ${flowUnit} and reaches ${figure(signal(hardest.signal))} ${signalUnit}, ${percent(hardest.share)} of it. Table points are joined by straight lines, as the engine computer joins them.`,
-    picture: {
-      kind: "chart",
-      spec: {
-        x: { label: `signal [${signalUnit}]`, scale: "linear" },
-        y: { label: `airflow [${flowUnit}]`, scale: "linear", from: 0 },
-        series,
-        marks: [
-          { axis: "x", at: signal(usable.to), label: "usable signal ends", tone: "limit" },
-          ...scenarios.map((scenario) => ({
-            axis: "y" as const,
-            at: flow(scenario.demand),
-            label: scenario.name,
-            tone: "plain" as const,
-          })),
-        ],
-      },
-    },
-    data: [
-      { name: `signal [${signalUnit}]`, values: cells.map((cell) => signal(cell.signal)), digits: 7 },
-      { name: `airflow [${flowUnit}]`, values: cells.map((cell) => flow(cell.flow)), digits: 6 },
-      { name: `wanted [${flowUnit}]`, values: cells.map((cell) => flow(cell.wanted)) },
-      { name: "standard uncertainty [%]", values: cells.map((cell) => 100 * cell.u), digits: 3 },
-      { name: "from", text: cells.map((cell) => cell.origin) },
-      { name: "flags", text: cells.map((cell) => cell.flags.join(", ")) },
-    ],
-  };
-}
 
 /** What scaling by area alone would miss. */
 export function areaFigure(plan: PlanResult): Figure {

@@ -27,7 +27,7 @@ export function temperatureEntry(iat: TemperaturePlan): AccountTable {
       { name: iat.value.name, unit: unitSign(iat.value.unit), align: "right", strong: true },
       { name: "low", unit: unitSign(iat.value.unit), align: "right" },
       { name: "high", unit: unitSign(iat.value.unit), align: "right" },
-      { name: "", unit: "", align: "left", wide: true },
+      { name: "remarks", unit: "", align: "left", wide: true },
     ],
     rows: iat.cells.map((cell, i) => ({
       cells: [

@@ -151,7 +151,7 @@ function sectionsOf(report: RefineReport, spoken: boolean): readonly AccountSect
       ? [
           {
             id: "table",
-            title: "The table, before and after",
+            title: "The refined table",
             text: [],
             tables: [],
             figures: [refinedCurveFigure(report)],

@@ -76,7 +76,7 @@ function partTable({ budget, units }: RestrictionResult): AccountTable {
       { name: "high", ...right },
       { name: "K", ...plain, wide: true },
       { name: "Mach", ...plain, wide: true },
-      { name: "", unit: "", align: "left", wide: true },
+      { name: "remarks", unit: "", align: "left", wide: true },
     ],
     rows: budget.elements.map((element) => ({
       cells: [

@@ -40,6 +40,7 @@ const budget = () =>
       flowFrom: number(),
       flowTo: number(),
       confidence: number(),
+      flags: list(text()),
     }),
   );
 
