@@ -73,6 +73,7 @@ export const PAGE_OPTIONS: readonly OptionSpec[] = [
   { name: "report", value: "FILE", about: "write one page to look at (HTML, opens from disk)" },
   { name: "pictures", value: "FOLDER", about: "write each picture as an SVG file into a new folder" },
   { name: "replace", about: "write in the place of an earlier result" },
+  { name: "strict", about: "end with 5 where the result needs a decision first" },
 ];
 
 /** Options of commands that write a result. */
