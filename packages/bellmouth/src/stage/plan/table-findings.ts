@@ -1,10 +1,9 @@
 import type { AirflowTable, SwapDocument } from "../../document/index.js";
 import { at } from "../../fault/index.js";
 import { findMisprints, type MovedCell, rescaleTransferCurve } from "../../sensor/index.js";
-import { unitScale } from "../../text/index.js";
+import { exactly, inUnit, percent, unitScale } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
 import { type AirflowStage, measuredCurve } from "./airflow.js";
-import { exactly, inUnit, percent } from "./figures.js";
 
 /** A table of the document with the name of the block it belongs to. */
 interface NamedTable {
