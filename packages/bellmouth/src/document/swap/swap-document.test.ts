@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { opener, swapText } from "../../../../../tests/support/swap-sample.js";
-import { placeOf } from "../../text/source-tree.js";
+import { placeOf } from "../../text/source-place.js";
 import { documentSchema, readDocument } from "../document.js";
 import { swapDocument } from "./swap-document.js";
 
