@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../fit/index.js";
 import { makeTransferCurve } from "../../sensor/index.js";
 import type { Drive } from "../drive.js";
 import { prepareDrive } from "./refusal.js";
@@ -36,6 +37,16 @@ describe("drives that cannot be used", () => {
       "no trims in use",
     );
     expect(reason({ signal, lambda, shortTrim: trim, airflow: channel(() => 0.5) })).toBe("another table");
+  });
+  it("S21: a lambda sensor that stands still is named", () => {
+    const random = seededRandom(4);
+    for (const value of [1, 0.85, 1.3])
+      expect(reason({ signal, lambda: channel(() => value), shortTrim: trim })).toBe("lambda stands still");
+    // The last digit of an interface flickers.
+    const flicker = channel((i) => 1 + (i % 2) * 0.001);
+    expect(reason({ signal, lambda: flicker, shortTrim: trim })).toBe("lambda stands still");
+    const steady = channel(() => 1 + 0.004 * random.normal());
+    expect(reason({ signal, lambda: steady, shortTrim: trim })).toBe("lambda");
   });
   it("and those that can say how the mixture is told", () => {
     expect(reason({ signal, lambda, shortTrim: trim })).toBe("lambda");

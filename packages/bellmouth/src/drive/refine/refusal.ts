@@ -28,6 +28,20 @@ const varies = (channel: DriveChannel | undefined): boolean => {
   return false;
 };
 
+/** A wideband sensor's reading scatters by some tenths of a percent even at rest; what stays within this is stuck [1]. */
+const stillWithin = 0.002;
+/** Share of the samples that must lie so close together [1]. */
+const stillShare = 0.98;
+
+/** True when nearly all samples of a channel lie within a hair of their median. */
+function standsStill({ value }: DriveChannel): boolean {
+  const sorted = value.filter((v) => !Number.isNaN(v)).sort();
+  const middle = sorted[sorted.length >> 1]!;
+  let still = 0;
+  for (const v of sorted) if (Math.abs(v - middle) <= stillWithin * Math.abs(middle)) still++;
+  return sorted.length >= 100 && still >= stillShare * sorted.length;
+}
+
 /** Largest typical disagreement of logged airflow and table before they count as different [1]. */
 const tableAgreement = 0.02;
 
@@ -61,6 +75,11 @@ export function prepareDrive(curve: TransferCurve, drive: Drive, trimsOff: boole
     return {
       reason: "trims not logged",
       text: "Lambda is logged but the trims are not: with feedback on, lambda would sit at its target whatever the table is. Log the trims, or state that they were off.",
+    };
+  if (lambda && standsStill(channels.lambda))
+    return {
+      reason: "lambda stands still",
+      text: "The lambda channel shows one value through the whole drive, whatever the engine does: the sensor, its heater or its interface is stuck, or the column is not lambda.",
     };
   if (lambda) return { drive: prepared, source: "lambda" };
   if (!trims)

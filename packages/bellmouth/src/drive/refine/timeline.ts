@@ -1,5 +1,6 @@
 import type { TransferCurve } from "../../sensor/index.js";
 import type { Drive, DriveChannel } from "../drive.js";
+import { gateWhereFeedbackRests } from "./feedback-gate.js";
 import { gateCode, lambdaLimits } from "./gate.js";
 import type { MixtureSource } from "./mixture-source.js";
 import { binned, type Grid, resample, spacing } from "./resample.js";
@@ -202,6 +203,18 @@ export function timelineOf(curve: TransferCurve, drive: Drive, options: Timeline
       code: codes.cut,
       ceiling: Math.log(limits.greatest),
     });
+  if (trimsTell && !options.untimed)
+    gateWhereFeedbackRests(
+      {
+        metered,
+        speed,
+        pressureRatio,
+        throttle,
+        gate,
+        step,
+      },
+      { cut: codes.cut, open: codes.open },
+    );
   const fuelPerAir = new Float64Array(n);
   for (let t = 0; t < n; t++) fuelPerAir[t] = fuelled[t] === 1 ? Math.exp(trim[t]! - target[t]!) : 0;
   return {
