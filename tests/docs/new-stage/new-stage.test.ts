@@ -1,6 +1,8 @@
 // The worked example of DEVELOPERS.md: a new stage is three files.
+import { toMarkdown, toText } from "bellmouth/account";
 import { readDocument } from "bellmouth/document";
 import { describe, expect, it } from "vitest";
+import { ductAccount } from "./account.js";
 import { ductDocument } from "./document.js";
 import { ductResult, planDuct } from "./stage.js";
 
@@ -20,6 +22,12 @@ describe("a new stage", () => {
     expect(result.velocity.value).toBeCloseTo(0.12 / (1.2041 * 0.00453646), 2);
     expect(result.velocity.u / result.velocity.value).toBeCloseTo((2 * 0.2) / 76, 9);
     expect(ductResult().parse(JSON.parse(JSON.stringify(result)))).toEqual(result);
+    // 1.96 times 2 * 22.0 * 0.2 / 76 is 0.23 m/s.
+    const account = ductAccount(result);
+    for (const drawn of [toText(account), toMarkdown(account)]) {
+      expect(drawn).toContain("22.0 m/s");
+      expect(drawn).toContain("21.7 to 22.2");
+    }
   });
 
   it("tells mistakes like every other document", () => {

@@ -49,7 +49,7 @@ const EVEN = Math.sqrt(3);
 
 /** A place of the wanted curve: what stands there before and after a bias, and how the rescaling came to it. */
 interface WantedRow {
-  readonly honest: TransferCell;
+  readonly unbiased: TransferCell;
   readonly aimed: TransferCell;
   readonly scaling: RescaledCell;
 }
@@ -126,7 +126,7 @@ function wantedCurves(
     elsewhere: document.next.source === "donor",
   });
   const { richBias, highFlowFrom, richBiasFrom } = document.safety;
-  // A bias asked for is part of what the table should hold; the wanted curve stays the honest one.
+  // A bias asked for is part of what the table should hold; the wanted curve stays the unbiased one.
   const aimed = biasRich(rescaled.curve, { k: richBias, from: highFlowFrom, blendFrom: richBiasFrom });
   return { extended, rescaled, aimed };
 }
@@ -143,14 +143,14 @@ function ownTable({ present, next, airflow }: SwapDocument): OwnTable {
 /** The rows of the wanted curve that stand on the table's axis, in its order; every axis signal has a cell of its own there. */
 function rowsOn(
   axis: readonly number[],
-  honest: readonly TransferCell[],
+  unbiased: readonly TransferCell[],
   aimed: readonly TransferCell[],
   scaling: readonly RescaledCell[],
 ): readonly WantedRow[] {
-  const place = new Map(honest.map((cell, i) => [cell.signal, i]));
+  const place = new Map(unbiased.map((cell, i) => [cell.signal, i]));
   return axis.map((signal) => {
     const i = place.get(signal) ?? -1;
-    return { honest: at(honest, i), aimed: at(aimed, i), scaling: at(scaling, i) };
+    return { unbiased: at(unbiased, i), aimed: at(aimed, i), scaling: at(scaling, i) };
   });
 }
 
@@ -182,7 +182,7 @@ const floorOf = (airflow: SwapDocument["airflow"]): number =>
 
 /** Cell `i` of the new table, with the share of its budget that the table's own form brings. */
 function plannedCell(
-  { honest, aimed, scaling }: WantedRow,
+  { unbiased, aimed, scaling }: WantedRow,
   { stored, executed }: Regridded,
   i: number,
   step: number | undefined,
@@ -200,7 +200,7 @@ function plannedCell(
   return {
     signal: at(stored.curve.x.values, i),
     flow,
-    wanted: honest.flow,
+    wanted: unbiased.flow,
     origin: aimed.origin,
     budget,
     u: combinedUncertainty(budget),

@@ -2,12 +2,13 @@ import type { SwapDocument } from "../../document/index.js";
 import { CAUTIONS } from "../cautions.js";
 import { worstFirst } from "../verdict-level.js";
 import { measuredCurve, planAirflow } from "./airflow.js";
+import { type PlanParts, planFindings } from "./findings.js";
 import { planHeadroom } from "./headroom.js";
 import type { PlanResult } from "./result.js";
 import { planSweep } from "./sweep.js";
 import { tableFindings } from "./table-findings.js";
 import { planTemperature } from "./temperature.js";
-import { type Findings, planKeyFigures, planReasons, planVerdict } from "./verdict.js";
+import { planKeyFigures, planVerdict } from "./verdict.js";
 
 /**
  * Plans a housing swap: the new airflow and temperature tables with their error budgets, headroom before and after, the
@@ -22,23 +23,29 @@ import { type Findings, planKeyFigures, planReasons, planVerdict } from "./verdi
 export function planSwap(document: SwapDocument): PlanResult {
   const stage = planAirflow(document);
   const present = measuredCurve(document.present.table, document.present.accuracy, document.airflow.outside);
-  // The sensor answers to the air there is, whatever a rich bias tells the ECU: room is judged on the honest curve.
-  const honest = {
+  // The sensor answers to the air there is, whatever a rich bias tells the ECU: headroom is judged on the unbiased curve.
+  const unbiased = {
     ...stage.stored,
     cells: stage.stored.cells.map((cell, i) => ({
       ...cell,
       flow: stage.plan.cells[i]?.wanted ?? cell.flow,
     })),
   };
-  const headroom = planHeadroom(document, { planned: honest, present });
+  const headroom = planHeadroom(document, { planned: unbiased, present });
   const temperature = planTemperature(document);
   const units = {
     flow: document.airflow.units.flow,
     signal: document.airflow.units.signal,
     temperature: document.temperature?.ecu.units.value ?? "degC",
   };
-  const found: Findings = { airflow: stage.plan, temperature, headroom, inspection: stage.inspection, units };
-  const findings = worstFirst([...planReasons(document, found), ...tableFindings(document, stage)]);
+  const found: PlanParts = {
+    airflow: stage.plan,
+    temperature,
+    headroom,
+    inspection: stage.inspection,
+    units,
+  };
+  const findings = worstFirst([...planFindings(document, found), ...tableFindings(document, stage)]);
   return {
     bellmouth: "plan 1",
     title: document.title,
