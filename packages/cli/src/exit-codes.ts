@@ -13,7 +13,7 @@ export const EXIT = {
   unsafe: 4,
   /** with --strict: a result that needs a decision first */
   undecided: 5,
-  /** a mistake of ours */
+  /** an internal error */
   internal: 70,
 } as const;
 export type ExitCode = (typeof EXIT)[keyof typeof EXIT];
@@ -25,7 +25,7 @@ export const EXIT_WORDS: readonly (readonly [ExitCode, string])[] = [
   [EXIT.file, "a file could not be read or written, or a result is there already"],
   [EXIT.unsafe, "the result was refused by the safety rules; no table is written"],
   [EXIT.undecided, "with --strict: the result needs a decision first"],
-  [EXIT.internal, "a mistake in bellmouth itself; please report it"],
+  [EXIT.internal, "an internal error of bellmouth; please report it"],
 ];
 
 const BY_CODE: { readonly [code in FaultCode]?: ExitCode } = {

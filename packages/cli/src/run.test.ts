@@ -18,7 +18,7 @@ describe("the command line", () => {
     expect(code).toBe(EXIT.done);
     expect(stderr).toBe("");
     for (const command of COMMANDS) expect(stdout).toContain(`  ${command.name} `);
-    expect(stdout).toContain("70  a mistake in bellmouth itself");
+    expect(stdout).toContain("70  an internal error of bellmouth");
     for (const way of ["--help", "-h"]) expect((await ran(way)).stdout).toBe(stdout);
     // Without a command it is a message, not data.
     expect(await ran()).toMatchObject({ code: EXIT.usage, stdout: "", stderr: stdout });

@@ -92,7 +92,9 @@ function reportFaults(faults: readonly BellmouthError[], json: boolean, io: Io):
 
 function reportInternal(error: unknown, json: boolean, io: Io): ExitCode {
   const message = error instanceof Error ? error.message : String(error);
-  io.stderr(`this is a mistake in bellmouth, not in your input; please report it: ${plain(message, 300)}\n`);
+  io.stderr(
+    `internal error of bellmouth, not a mistake in your input; please report it: ${plain(message, 300)}\n`,
+  );
   if (io.trace === true && error instanceof Error) io.stderr(`${error.stack}\n`);
   if (json) io.stdout(shownJson({ ok: false, exit: EXIT.internal, faults: [] }));
   return EXIT.internal;
