@@ -14,7 +14,7 @@ describe("restriction, trial and decide", () => {
     [
       "restriction",
       "restriction/restriction.yaml",
-      /The meter housing \("meter"\) takes 4\d % ± /,
+      /The meter housing \("meter"\) accounts for 4\d/,
       ["by-flow.csv", "elements.csv", "report.html", "restriction.json", "summary.md"],
     ],
     [

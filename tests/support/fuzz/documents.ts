@@ -131,7 +131,7 @@ gauges:
   - {elements: [snorkel, meter, hose], zero: 8 Pa, gain: 1 %}
 changes:
   - {element: meter, bore: 83.6 mm ± 0.2 mm, k-ratio: 1 ± 0.15, ducts: 76 mm}
-  - {remove: snorkel}
+  - {remove: snorkel, left: {bore: 70 mm, k: 0.5 ± 0.1}}
 `;
 
 const run = (id: string, side: string, minute: number): string =>

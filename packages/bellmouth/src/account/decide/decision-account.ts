@@ -28,7 +28,7 @@ export function decisionAccount(result: DecisionResult): Account {
         text: [
           "Work of one name is paid once when done together. Costs per unit of power carry the interval of the gain; where the gain may be nothing, there is no upper limit.",
         ],
-        tables: [optionTable(result)],
+        tables: [optionTable(result), ...addedTable(result)],
         figures: [...rateFigures(result), ...room],
       },
     ],
@@ -92,6 +92,47 @@ function optionTable({ table, units }: DecisionResult): AccountTable {
     })),
     brief: true,
   };
+}
+
+/** What each change adds when the others of a combination are done anyway. */
+function addedTable({ table }: DecisionResult): AccountTable[] {
+  const added = table.rows.flatMap((row) => row.withTheOthers.map((one) => ({ row, one })));
+  if (added.length === 0) return [];
+  const rates = columnDecimals(
+    added.flatMap(({ one }) => one.perKilowatt?.value ?? []),
+    3,
+  );
+  const cost = { unit: table.currency, align: "right" } as const;
+  const shown = (value: number | null | undefined): string =>
+    value === null || value === undefined ? "–" : fixed(value, rates);
+  return [
+    {
+      id: "with-the-others",
+      caption: "Done with the others: parts, and the work that is not shared",
+      hint: "Low and high: 95 % interval.",
+      columns: [
+        { name: "change", unit: "", align: "left" },
+        { name: "done with", unit: "", align: "left" },
+        { name: "adds", ...cost, strong: true },
+        { name: "saved", ...cost },
+        { name: "per kW", ...cost },
+        { name: "low", ...cost, wide: true },
+        { name: "high", ...cost, wide: true },
+      ],
+      rows: added.map(({ row, one }) => ({
+        cells: [
+          one.option,
+          row.options.filter((name) => name !== one.option).join(" + "),
+          fixed(one.cost, 0),
+          one.saved > 0 ? fixed(one.saved, 0) : "–",
+          shown(one.perKilowatt?.value),
+          shown(one.perKilowatt?.from),
+          one.perKilowatt !== null && one.perKilowatt.to === null ? "no limit" : shown(one.perKilowatt?.to),
+        ],
+      })),
+      brief: true,
+    },
+  ];
 }
 
 function sentenceOf({ table, units }: DecisionResult): string {
@@ -169,6 +210,7 @@ const WORDS: { readonly [flag in Row["flags"][number]]: readonly [FindingLevel, 
     "its gain is the sum of the single ones, and holds only while one does not take from another",
   ],
   "gain unknown": ["caution", "its gain was neither measured nor computed"],
+  "loss shown": ["caution", "the interval of its gain lies below zero: a loss"],
   "gain not told from zero": [
     "caution",
     "its gain is not distinguishable from zero, so its cost per unit of power has no upper limit",

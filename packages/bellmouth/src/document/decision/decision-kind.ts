@@ -97,13 +97,46 @@ export const decisionDocument: DocumentKind<DecisionDocument> = defineDocument({
 function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocument | undefined {
   const names = raw.options.map((option) => option.name);
   let good = true;
-  names.forEach((name, i) => {
-    if (names.indexOf(name) === i) return;
+  const plain = names.map((name) => name.trim().toLowerCase());
+  plain.forEach((name, i) => {
+    if (plain.indexOf(name) === i) return;
     good = false;
     context.fault(`options[${i}].name`, {
       code: "E_SCHEMA",
       message: "this name stands twice",
-      found: `'${name}'`,
+      found: `'${names[i]}'`,
+    });
+  });
+  const unsaid = (path: string, gain: UncertainReading<"power"> | undefined): void => {
+    if (gain === undefined || gain.u > 0 || /±|\+\/?-/u.test(gain.text)) return;
+    good = false;
+    context.fault(path, {
+      code: "E_DOMAIN",
+      message: "a gain without its uncertainty would stand in the table as exact",
+      found: `'${gain.text}'`,
+      accepted: `'${gain.text} ± …', with one standard uncertainty; '± 0' if it is known exactly`,
+    });
+  };
+  raw.options.forEach((option, i) => {
+    unsaid(`options[${i}].gain`, option.gain);
+  });
+  (raw.together ?? []).forEach((one, i) => {
+    unsaid(`together[${i}].gain`, one.gain);
+  });
+  const costs = new Map<string, { readonly cost: number; readonly name: string }>();
+  raw.options.forEach((option, i) => {
+    option.work.forEach((work, j) => {
+      const key = work.name.trim().toLowerCase();
+      const other = costs.get(key);
+      costs.set(key, work);
+      if (other === undefined || other.cost === work.cost) return;
+      good = false;
+      context.fault(`options[${i}].work[${j}].cost`, {
+        code: "E_DOMAIN",
+        message: "work of one name is paid once, so it has one cost",
+        found: `'${other.name}' at ${other.cost} and '${work.name}' at ${work.cost}`,
+        accepted: "one cost in all options, or names of their own for work that is not shared",
+      });
     });
   });
   (raw.together ?? []).forEach(({ options }, i) => {

@@ -12,6 +12,8 @@ export interface RestrictionDocument {
   readonly flows: "measured" | "reckoned";
   readonly options: RestrictionOptions;
   readonly changes: readonly TractChange[];
+  /** What the flow does when a change is made: follows the pressure at the end of the tract, or is held by a boost control. */
+  readonly engineFlow: "follows density" | "held";
   /** Units that results are shown in: those of the readings. */
   readonly units: { readonly pressure: string; readonly flow: string };
 }

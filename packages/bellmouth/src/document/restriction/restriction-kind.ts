@@ -55,6 +55,24 @@ function buildRestriction(raw: RawRestriction, context: BuildContext): Restricti
     });
     return undefined;
   }
+  if (boosted(raw, air) && raw.engine?.["charge-temperature"] === undefined) {
+    context.fault("engine", {
+      code: "E_SCHEMA",
+      message: "a boosted engine's flow needs the temperature of its charge",
+      found: "'manifold-pressure' above the outside air without 'charge-temperature'",
+      accepted: "'charge-temperature', measured in the manifold",
+    });
+    return undefined;
+  }
+  if (raw.measured === "part-by-part" && raw["pressure-reads"] === "absolute") {
+    context.fault("measured", {
+      code: "E_SCHEMA",
+      message: "a drop over one part is a difference, not an absolute pressure",
+      found: "'measured: part-by-part' with 'pressure-reads: absolute'",
+      accepted: "'pressure-reads' left out, or 'measured: from-outside'",
+    });
+    return undefined;
+  }
   const points = context.attempt("readings", () => pointsOf(table, raw, air));
   if (points === undefined) return undefined;
   return {
@@ -65,6 +83,7 @@ function buildRestriction(raw: RawRestriction, context: BuildContext): Restricti
     points,
     flows: bySpeed ? "reckoned" : "measured",
     options: omitUndefined({
+      measured: raw.measured === "part-by-part" ? ("part by part" as const) : undefined,
       law: raw.law === "square" ? "square" : "linear and square",
       independent: raw.independent ?? "points",
       peak: raw.peak?.value,
@@ -77,6 +96,7 @@ function buildRestriction(raw: RawRestriction, context: BuildContext): Restricti
       readingUncertainty: raw["reading-uncertainty"]?.value,
     }),
     changes,
+    engineFlow: boosted(raw, air) ? "held" : "follows density",
     units: {
       pressure: shownUnit(table, raw),
       flow: bySpeed ? "g/s" : columnOf(table, "flow").unit,
@@ -167,11 +187,7 @@ function pointsOf(table: Table, raw: RawRestriction, air: MoistAir): TractPoint[
   const bySpeed = table.columns["flow"] === undefined;
   const flow = columnOf(table, bySpeed ? "speed" : "flow").values;
   return Array.from({ length: table.rows }, (_, r) => {
-    const drops = raw.elements.map((element): PressureDifference => {
-      const column = columnOf(table, element.name);
-      const value = column.values[r] as number;
-      return pascalsDifference(column.dimension === "pressure" ? air.pressure - value : value);
-    });
+    const drops = dropsOfRow(table, r, raw, air.pressure);
     return {
       pull: `pull ${pull[r]}`,
       flow: bySpeed ? flowAtSpeed(flow[r] as number, drops, raw, air) : kilogramsPerSecond(flow[r] as number),
@@ -179,6 +195,24 @@ function pointsOf(table: Table, raw: RawRestriction, air: MoistAir): TractPoint[
     };
   });
 }
+
+/** Drops below outside at the end of each part [Pa], from what the columns read. */
+function dropsOfRow(table: Table, r: number, raw: RawRestriction, outside: number): PressureDifference[] {
+  let gone = 0;
+  return raw.elements.map((element): PressureDifference => {
+    const column = columnOf(table, element.name);
+    const value = column.values[r] as number;
+    const reads = column.dimension === "pressure" ? "absolute" : raw["pressure-reads"];
+    const drop = reads === "absolute" ? outside - value : reads === "gauge" ? -value : value;
+    if (raw.measured !== "part-by-part") return pascalsDifference(drop);
+    gone += drop;
+    return pascalsDifference(gone);
+  });
+}
+
+/** Whether the document's engine has its manifold above the outside air. */
+const boosted = (raw: RawRestriction, air: MoistAir): boolean =>
+  (raw.engine?.["manifold-pressure"]?.value ?? 0) > air.pressure;
 
 /** Flow by speed and density at the end of the tract; where that station was not read, at the outside pressure. */
 function flowAtSpeed(
@@ -191,13 +225,16 @@ function flowAtSpeed(
   if (engine === undefined) return kilogramsPerSecond(Number.NaN);
   const last = drops.at(-1) ?? pascalsDifference(Number.NaN);
   const efficiency = engine["volumetric-efficiency"];
+  const stated = engine["manifold-pressure"]?.value;
+  const charge = engine["charge-temperature"]?.value;
   return engineDemand(
     {
       displacement: engine.displacement.value,
       strokes: engine.strokes === 2 ? 2 : 4,
       speed: revsPerSecond(speed),
       volumetricEfficiency: { value: efficiency.value, u: efficiency.u },
-      manifoldPressure: Number.isNaN(last) ? air.pressure : pascals(air.pressure - last),
+      manifoldPressure: stated ?? (Number.isNaN(last) ? air.pressure : pascals(air.pressure - last)),
+      ...(charge === undefined ? {} : { chargeTemperature: charge }),
     },
     air,
   ).flow.value;
@@ -220,7 +257,17 @@ function buildChange(
     });
     return undefined;
   }
-  if (change.remove !== undefined) return { change: "remove", element: name };
+  if (change.remove !== undefined) {
+    if (change.left === undefined) return undefined;
+    const { bore, k } = change.left;
+    return {
+      change: "remove",
+      element: name,
+      ...(k.value === 0 && k.u === 0
+        ? {}
+        : { left: { area: areaOfBore(bore), k: { value: k.value, u: k.u } } }),
+    };
+  }
   const ratio = change["k-ratio"];
   if (change.bore === undefined || ratio === undefined) return undefined;
   if (areaOf(element) === undefined) {

@@ -59,8 +59,28 @@ export function restrictionSchema() {
           example: "93 % ± 3 %",
           range: { from: 0.1, to: 1.5 },
         }),
+        "manifold-pressure": uncertainField("pressure", {
+          about:
+            "Absolute manifold pressure at full throttle of a boosted engine; without it the flow follows the pressure at the end of the tract.",
+          example: "180 kPa absolute ± 3 kPa",
+          range: { over: 0, to: 600_000 },
+        }).optional(),
+        "charge-temperature": uncertainField("temperature", {
+          about:
+            "Air in the manifold; the outside temperature when left out, which a boosted engine must not.",
+          example: "45 degC ± 5 K",
+          range: { from: 200, to: 450 },
+        }).optional(),
       },
-      "Where the readings are by engine speed: what the flow is reckoned from.",
+      "Where the readings are by engine speed: what the flow is computed from.",
+    ).optional(),
+    "pressure-reads": choiceField(
+      ["below-outside", "gauge", "absolute"],
+      "What a column with a bare unit means: the depression below outside (when left out), gauge (above outside: below zero in a tract), or absolute.",
+    ).optional(),
+    measured: choiceField(
+      ["from-outside", "part-by-part"],
+      "from-outside: each reading is the pressure below outside at the end of a part; part-by-part: the drop over that part alone, which is added up. from-outside when left out.",
     ).optional(),
     law: choiceField(
       ["linear-and-square", "square"],
@@ -98,6 +118,18 @@ export function restrictionSchema() {
     changes: listOf(
       block({
         remove: textLineField("Element to take out.", 60).optional(),
+        left: block(
+          {
+            bore: bore("Bore of what is left in its place, a bare inlet for example."),
+            k: uncertainField("ratio", {
+              about:
+                "Its loss coefficient: about 0.5 for a sharp edge, 0.05 for a bellmouth (handbook values); 0 for nothing.",
+              example: "0.5 ± 0.15",
+              range: { from: 0, to: 100 },
+            }),
+          },
+          "What is left when the element is taken out.",
+        ).optional(),
         element: textLineField("Element whose bore changes.", 60).optional(),
         bore: bore("New inner diameter.").optional(),
         "k-ratio": uncertainField("ratio", {
@@ -111,7 +143,12 @@ export function restrictionSchema() {
           example: "76 mm",
           range: { over: 0, to: 0.5 },
         }).optional(),
-      }).check(exactlyOne([["remove"], ["element", "bore", "k-ratio"]])),
+      }).check(
+        exactlyOne([
+          ["remove", "left"],
+          ["element", "bore", "k-ratio"],
+        ]),
+      ),
       "Changes to predict.",
       1,
       20,

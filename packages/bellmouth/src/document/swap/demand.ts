@@ -32,9 +32,9 @@ export interface EngineDemand {
   readonly speed: RotationalSpeed;
   readonly volumetricEfficiency: Uncertain;
   /** absolute; the day's pressure when the document does not say (no restriction, no boost) */
-  readonly manifoldPressure?: Pressure;
+  readonly manifoldPressure?: Uncertain<Pressure>;
   /** the day's temperature when the document does not say */
-  readonly chargeTemperature?: Temperature;
+  readonly chargeTemperature?: Uncertain<Temperature>;
 }
 
 /** Something the meter will be asked to measure. */
@@ -100,14 +100,14 @@ const engineKeys = () => ({
     example: "95 % ± 3 %",
     range: { from: 0.1, to: 1.5 },
   }).optional(),
-  "manifold-pressure": quantityField("pressure", {
+  "manifold-pressure": uncertainField("pressure", {
     about: "Absolute; the day's pressure when left out: no restriction and no boost.",
-    example: "180 kPa absolute",
+    example: "180 kPa absolute ± 3 kPa",
     range: { over: 0, to: 600_000 },
   }).optional(),
-  "charge-temperature": quantityField("temperature", {
+  "charge-temperature": uncertainField("temperature", {
     about: "Air at the intake ports; the day's temperature when left out.",
-    example: "45 degC",
+    example: "45 degC ± 5 K",
     range: { from: 200, to: 450 },
   }).optional(),
 });
@@ -205,10 +205,13 @@ function buildEngine(
     strokes: strokes === 2 ? (2 as const) : (4 as const),
     speed: speed.value,
     volumetricEfficiency: uncertain(efficiency),
-    manifoldPressure: keys["manifold-pressure"]?.value,
-    chargeTemperature: keys["charge-temperature"]?.value,
+    manifoldPressure: stated(keys["manifold-pressure"]),
+    chargeTemperature: stated(keys["charge-temperature"]),
   });
 }
+
+const stated = <T extends number>(reading: { readonly value: T; readonly u: number } | undefined) =>
+  reading === undefined ? undefined : uncertain<T>(reading);
 
 export function buildScenario(
   raw: RawScenario,

@@ -82,6 +82,7 @@ function optionsFor(raw: RawTrial, quantity: TrialQuantity): TrialOptions {
     quantity,
     power: raw.power.value,
     drift: raw.drift ?? "unknown",
+    boosted: raw.boosted === "yes" ? true : undefined,
     swaps: raw.swaps,
     soak:
       soak === undefined || raw.soak === undefined

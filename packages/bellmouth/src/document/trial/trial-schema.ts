@@ -88,6 +88,10 @@ export function trialSchema() {
       },
       "Smallest step of the gauge's display or of the log; found from the values when left out.",
     ).optional(),
+    boosted: choiceField(
+      ["yes", "no"],
+      "Whether a compressor lifts the manifold above the outside air. no when left out.",
+    ).optional(),
     swaps: choiceField(
       ["often", "few"],
       "How often the part can be exchanged, for planned orders. often when left out: old, new, new, old; few: old, new, old.",

@@ -69,4 +69,30 @@ describe("decide", () => {
     expect(() => decide([housing, cams], "EUR", [{ options: ["camshafts", "turbo"] }])).toThrow(/E_SHAPE/);
     expect(() => decide([{ ...housing, parts: Number.NaN }], "EUR")).toThrow(/E_DOMAIN/);
   });
+  it("N14: a sure loss is named a loss", () => {
+    const loss = { value: -2000, u: 200, from: -2400, to: -1600, degreesOfFreedom: null, confidence: 0.95 };
+    const [row] = decide([{ name: "pipe", parts: 10, work: [], gain: loss, room: null }], "EUR").rows;
+    expect(row?.flags).toEqual(["loss shown"]);
+    expect(row?.perKilowatt?.value).toBeNull();
+  });
+  it("N14: work is shared whatever the case of its name, and has one cost", () => {
+    const option = (name: string, work: string, cost: number) => ({
+      name,
+      parts: 100,
+      work: [{ name: work, cost }],
+      gain: { value: 2000, u: 100, from: 1800, to: 2200, degreesOfFreedom: null, confidence: 0.95 },
+      room: null,
+    });
+    const both = decide([option("a", "Tune", 400), option("b", "tune ", 400)], "EUR").rows[2];
+    expect(both?.total).toBe(600);
+    // Done with the other, either costs its parts alone: 100 over 2 kW.
+    expect(both?.withTheOthers.map(({ cost, saved }) => [cost, saved])).toEqual([
+      [100, 400],
+      [100, 400],
+    ]);
+    expect(both?.withTheOthers[0]?.perKilowatt?.value).toBeCloseTo(50, 9);
+    expect(both?.withTheOthers[0]?.perKilowatt?.to).toBeCloseTo(100 / 1.8, 9);
+    expect(() => decide([option("a", "tune", 400), option("b", "tune", 500)], "EUR")).toThrow(/has one cost/);
+    expect(() => decide([option("a", "tune", 400), option("A", "tune", 400)], "EUR")).toThrow(/two options/);
+  });
 });

@@ -61,8 +61,26 @@ export interface DecisionRow {
   readonly perKilowatt: CostRate | null;
   readonly perHorsepower: CostRate | null;
   readonly room: RoomLeft | null;
+  /** of a combination: what each of its options costs when the others are done anyway; empty for one option */
+  readonly withTheOthers: readonly AddedCost[];
   /** "gains added": the sum of single gains, which holds only while one change does not take from another */
-  readonly flags: readonly ("gains added" | "gain unknown" | "gain not told from zero" | "no room left")[];
+  readonly flags: readonly (
+    | "gains added"
+    | "gain unknown"
+    | "loss shown"
+    | "gain not told from zero"
+    | "no room left"
+  )[];
+}
+
+/** Cost of one option when it is done with the others of a combination: its parts, and the work that it does not share. */
+export interface AddedCost {
+  readonly option: string;
+  readonly cost: number;
+  /** what it costs alone less that */
+  readonly saved: number;
+  /** its own gain at that cost; null when unknown */
+  readonly perKilowatt: CostRate | null;
 }
 
 export interface DecisionTable {
@@ -90,7 +108,7 @@ const NO_ROOM = 0.05;
  * @param options changes; costs in one currency, gains [W]
  * @param currency as it is to be printed
  * @param together combinations to show; all options together when not given and there are several
- * @throws `E_SHAPE` on names, `E_DOMAIN` on costs, `E_TOO_LITTLE_DATA` without options
+ * @throws `E_SHAPE` on names, `E_DOMAIN` on costs, and on work of one name that costs differently in two options, `E_TOO_LITTLE_DATA` without options
  */
 export function decide(
   options: readonly UpgradeOption[],
@@ -164,10 +182,11 @@ function rowOf(
   const all = options.flatMap((option) => option.work);
   const single = all.reduce((sum, one) => sum + one.cost, 0);
   const once = new Map<string, number>();
-  for (const one of all) once.set(one.name, Math.max(once.get(one.name) ?? 0, one.cost));
+  for (const one of all) once.set(nameOf(one.name), one.cost);
   const work = [...once.values()].reduce((sum, cost) => sum + cost, 0);
   const total = parts + work;
-  const unsure = gain !== null && !(gain.from !== null && gain.from > 0);
+  const loss = gain !== null && gain.to !== null && gain.to < 0;
+  const unsure = gain !== null && !loss && !(gain.from !== null && gain.from > 0);
   return {
     options: options.map((option) => option.name),
     parts,
@@ -178,9 +197,11 @@ function rowOf(
     perKilowatt: gain === null ? null : rate(total, gain, 1000),
     perHorsepower: gain === null ? null : rate(total, gain, HORSEPOWER_W),
     room,
+    withTheOthers: options.length < 2 ? [] : options.map((option) => addedCost(option, options)),
     flags: [
       ...flags,
       ...(gain === null ? (["gain unknown"] as const) : []),
+      ...(loss ? (["loss shown"] as const) : []),
       ...(unsure ? (["gain not told from zero"] as const) : []),
       ...(room !== null && (room.flowLeft <= 0 || room.probabilityOver > NO_ROOM)
         ? (["no room left"] as const)
@@ -188,6 +209,26 @@ function rowOf(
     ],
   };
 }
+
+function addedCost(option: UpgradeOption, all: readonly UpgradeOption[]): AddedCost {
+  const others = new Set(
+    all.filter((one) => one !== option).flatMap((one) => one.work.map((work) => nameOf(work.name))),
+  );
+  const alone = option.work.reduce((sum, work) => sum + work.cost, option.parts);
+  const cost = option.work.reduce(
+    (sum, work) => sum + (others.has(nameOf(work.name)) ? 0 : work.cost),
+    option.parts,
+  );
+  return {
+    option: option.name,
+    cost,
+    saved: alone - cost,
+    perKilowatt: option.gain === null ? null : rate(cost, option.gain, 1000),
+  };
+}
+
+/** Names are one name whatever their case and the spaces around them. */
+const nameOf = (written: string): string => written.trim().toLowerCase();
 
 /** Cost over gain; the cost is taken as exact, so the ends of the gain's interval give the ends, the other way round. */
 function rate(total: number, gain: Estimate, unit: number): CostRate {
@@ -206,7 +247,7 @@ function checkOptions(options: readonly UpgradeOption[]): void {
       at: { path: "options" },
     });
   }
-  if (new Set(options.map((option) => option.name)).size !== options.length) {
+  if (new Set(options.map((option) => nameOf(option.name))).size !== options.length) {
     throw new BellmouthError({
       code: "E_SHAPE",
       message: "two options have one name",
@@ -215,10 +256,21 @@ function checkOptions(options: readonly UpgradeOption[]): void {
       at: { path: "options" },
     });
   }
+  const costs = new Map<string, SharedWork>();
   options.forEach((option, i) => {
     requireNumber(option.parts, `options[${i}].parts`, "1", { from: 0 });
     option.work.forEach((work, j) => {
       requireNumber(work.cost, `options[${i}].work[${j}].cost`, "1", { from: 0 });
+      const other = costs.get(nameOf(work.name));
+      costs.set(nameOf(work.name), work);
+      if (other === undefined || other.cost === work.cost) return;
+      throw new BellmouthError({
+        code: "E_DOMAIN",
+        message: "work of one name is paid once, so it has one cost",
+        found: `'${other.name}' at ${other.cost} and '${work.name}' at ${work.cost}`,
+        accepted: "one cost in all options, or names of their own for work that is not shared",
+        at: { path: `options[${i}].work[${j}].cost` },
+      });
     });
   });
 }

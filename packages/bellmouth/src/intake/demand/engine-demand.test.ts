@@ -3,6 +3,7 @@ import {
   celsius,
   gramsPerKilowattHour,
   gramsPerSecond,
+  kelvins,
   kilopascals,
   kilowatts,
   litres,
@@ -82,6 +83,19 @@ describe("dayThatAsksMost", () => {
 });
 
 describe("volumetricEfficiencyOf", () => {
+  it("N23: the uncertainties of manifold pressure and charge temperature are in the flow", () => {
+    const manifoldPressure = { value: kilopascals(180), u: kilopascals(3.6) };
+    const chargeTemperature = { value: kelvins(320), u: kelvins(6.4) };
+    const { flow } = engineDemand({ ...engine, manifoldPressure, chargeTemperature }, day);
+    const own = engine.volumetricEfficiency;
+    expect(flow.u / flow.value).toBeCloseTo(Math.hypot(own.u / own.value, 0.02, 0.02), 10);
+    const bare = engineDemand(
+      { ...engine, manifoldPressure: manifoldPressure.value, chargeTemperature: chargeTemperature.value },
+      day,
+    );
+    expect(bare.flow.value).toBe(flow.value);
+    expect(bare.flow.u / flow.value).toBeCloseTo(own.u / own.value, 10);
+  });
   it("undoes engineDemand", () => {
     const { flow } = engineDemand(engine, day);
     const { volumetricEfficiency, ...bare } = engine;

@@ -23,14 +23,14 @@ export interface DemandingEngine {
   /** air taken in over displacement filled at manifold density [1] */
   readonly volumetricEfficiency: Uncertain;
   /** absolute [Pa]; the day's pressure when not given: no restriction and no boost */
-  readonly manifoldPressure?: Pressure;
+  readonly manifoldPressure?: Pressure | Uncertain<Pressure>;
   /** of the air in the manifold [K]; the day's temperature when not given, the coldest it can be without a cooler colder than the day */
-  readonly chargeTemperature?: Temperature;
+  readonly chargeTemperature?: Temperature | Uncertain<Temperature>;
 }
 
 /** What an engine asks of its air meter. */
 export interface EngineDemand {
-  /** humid air through the meter [kg/s], as a meter weighs it; u from the volumetric efficiency */
+  /** humid air through the meter [kg/s], as a meter weighs it; u from volumetric efficiency, manifold pressure and charge temperature */
   readonly flow: Uncertain<MassFlow>;
   /** the part that burns: without its water vapour [kg/s] */
   readonly dryFlow: MassFlow;
@@ -66,21 +66,29 @@ export function engineDemand(engine: DemandingEngine, day: MoistAir): EngineDema
       at: { path: "engine.strokes" },
     });
   }
-  const pressure = engine.manifoldPressure ?? day.pressure;
-  const temperature = engine.chargeTemperature ?? day.temperature;
-  requireNumber(pressure, "engine.manifoldPressure", "Pa", { over: 0 });
-  requireNumber(temperature, "engine.chargeTemperature", "K", { over: 0 });
+  const manifold = withUncertainty(engine.manifoldPressure ?? day.pressure);
+  const charge = withUncertainty(engine.chargeTemperature ?? day.temperature);
+  const pressure = requireNumber(manifold.value, "engine.manifoldPressure", "Pa", { over: 0 });
+  const temperature = requireNumber(charge.value, "engine.chargeTemperature", "K", { over: 0 });
+  requireNumber(manifold.u, "engine.manifoldPressure.u", "Pa", { from: 0, under: pressure });
+  requireNumber(charge.u, "engine.chargeTemperature.u", "K", { from: 0, under: temperature });
   // The mixture keeps its gas constant on the way in: same mole fractions.
   const constant = gasConstant(day);
   const density = kilogramsPerCubicMetre(pressure / (constant * temperature));
   const swept = displacement * speed * (engine.strokes === 4 ? 0.5 : 1);
   const filled = density * swept;
   return {
-    flow: { value: kilogramsPerSecond(filled * value), u: filled * u },
+    flow: {
+      value: kilogramsPerSecond(filled * value),
+      u: filled * Math.hypot(u, (value * manifold.u) / pressure, (value * charge.u) / temperature),
+    },
     dryFlow: kilogramsPerSecond((filled * value) / (1 + humidityRatio(day))),
     density,
   };
 }
+
+const withUncertainty = (one: number | { readonly value: number; readonly u: number }) =>
+  typeof one === "number" ? { value: one, u: 0 } : one;
 
 /** A range of weather: the lowest and highest that the user names. */
 export interface Weather {
@@ -134,6 +142,7 @@ export function volumetricEfficiencyOf(
 ): Uncertain {
   requireNumber(flow.value, "flow.value", "kg/s", { over: 0 });
   requireNumber(flow.u, "flow.u", "kg/s", { from: 0 });
-  const full = engineDemand({ ...engine, volumetricEfficiency: { value: 1, u: 0 } }, day).flow.value;
-  return { value: flow.value / full, u: flow.u / full };
+  const full = engineDemand({ ...engine, volumetricEfficiency: { value: 1, u: 0 } }, day).flow;
+  const value = flow.value / full.value;
+  return { value, u: value * Math.hypot(flow.u / flow.value, full.u / full.value) };
 }

@@ -21,7 +21,7 @@ import type {
   RestrictionFlag,
   RestrictionOptions,
 } from "./restriction-budget.js";
-import { pullsDiffer, scatterAboveStated } from "./scatter-checks.js";
+import { pullsDiffer, requireSigns, scatterAboveStated } from "./scatter-checks.js";
 import { actualDrop } from "./station-pressure.js";
 import { requireTract, type Tract, type TractElement, type TractPoint } from "./tract.js";
 import { fitTract, type TractFit } from "./tract-fit.js";
@@ -41,7 +41,7 @@ const FAST = 0.3;
  * @param points  flows [kg/s] and drops below the outside air [Pa] per station; NaN where a station was not read
  * @param air     outside air: pressure [Pa], temperature [K], relative humidity [1]
  * @param options confidence [1], peak flow [kg/s], gauges and uncertainties [Pa]
- * @throws `E_SHAPE`, `E_DOMAIN`, `E_TOO_LARGE` on input; `E_TOO_LITTLE_DATA` when a station has too few points for
+ * @throws `E_SHAPE`, `E_DOMAIN`, `E_TOO_LARGE` on input, and `E_DOMAIN` when a station lies above the outside air; `E_TOO_LITTLE_DATA` when a station has too few points for
  *   the law and no uncertainty of a reading is stated; `E_SINGULAR` when its points are all at one flow
  * @source P. Forchheimer, Z. Ver. Dtsch. Ing. 45 (1901) 1782 for the two-term law; E. C. Fieller, J. R. Stat. Soc. B
  *   16 (1954) 175 for intervals of shares
@@ -64,11 +64,13 @@ export function restrictionBudget(
     law: options.law ?? "linear and square",
     independent: options.independent ?? "points",
     gauges: options.gauges ?? [],
+    partByPart: options.measured === "part by part",
     resolution: options.resolution,
     readingUncertainty: options.readingUncertainty,
   });
+  requireSigns(fit, tract, points, options);
   const flows = points.map((point) => point.flow as number);
-  const flowTo = Math.max(...flows);
+  const flowTo = flows.reduce((most, flow) => Math.max(most, flow), 0);
   const peak = requireNumber(options.peak ?? flowTo, "peak", "kg/s", { over: 0, to: 10 });
   const at: TractFlow = { flow: kilogramsPerSecond(peak), density, pressure: air.pressure };
 
@@ -120,7 +122,7 @@ export function restrictionBudget(
       fit.estimated && options.independent !== "pulls" ? Math.sqrt(fit.covariance[s]?.[s] as number) : null,
     ),
     points: points.length,
-    flowFrom: Math.min(...flows),
+    flowFrom: flows.reduce((least, flow) => Math.min(least, flow), flowTo),
     flowTo,
     confidence,
     flags: [

@@ -1,4 +1,4 @@
-import type { Rows } from "../../fit/index.js";
+import { normalCdf, normalQuantile, type Rows } from "../../fit/index.js";
 import type { Estimate } from "../estimate.js";
 import { quantile } from "../interval.js";
 import { combine, covarianceOfLoads, freedomOfLoads, loadsOf } from "./linked-regressions.js";
@@ -94,6 +94,19 @@ export function stepDecides(tract: TractFit, weights: Weights): boolean {
 }
 
 /**
+ * Upper end that a quantity which cannot be negative keeps when its free estimate is: the quantile of the normal
+ * distribution cut at zero. Without it an estimate far below zero would be 0 to 0, and sure.
+ */
+function leastEnd(centre: number, u: number, confidence: number): number {
+  if (!(centre < 0) || !(u > 0)) return 0;
+  const z = centre / u;
+  // Past eight standard errors the tail is exponential to the last digit.
+  if (z < -8) return (-Math.log(1 - confidence) / -z) * u;
+  const inside = normalCdf(z);
+  return u * (z - normalQuantile((1 - confidence) * inside));
+}
+
+/**
  * Interval of a combination that cannot be negative.
  *
  * @param free        value by the free fit; the combination itself when undefined
@@ -113,7 +126,7 @@ export function valueEstimate(
     value: constrained,
     u: Math.sqrt(judged.variance),
     from: Math.min(constrained, Math.max(0, centre - half)),
-    to: Math.max(constrained, centre + half),
+    to: Math.max(constrained, centre + half, leastEnd(centre, Math.sqrt(judged.variance), confidence)),
     degreesOfFreedom: judged.degreesOfFreedom,
     confidence,
   };
@@ -149,11 +162,12 @@ export function shareEstimate(
     quantile(confidence, judged.degreesOfFreedom),
   );
   const clip = (value: number): number => Math.min(1, Math.max(0, value));
+  const u = free.below > 0 ? Math.sqrt(judged.variance) / free.below : 1;
   return {
     value: constrained,
-    u: free.below > 0 ? Math.sqrt(judged.variance) / free.below : 1,
+    u,
     from: from === null ? 0 : Math.min(constrained, clip(from)),
-    to: to === null ? 1 : Math.max(constrained, clip(to)),
+    to: to === null ? 1 : Math.max(constrained, clip(to), clip(leastEnd(ratio, u, confidence))),
     degreesOfFreedom: judged.degreesOfFreedom,
     confidence,
   };

@@ -29,7 +29,12 @@ export interface RestrictionOptions {
   readonly independent?: "points" | "pulls";
   /** Gauge zeros and scales. Without them the intervals hold for the scatter of the readings only, and a flag says so. */
   readonly gauges?: readonly TractGauge[];
-  /** Smallest step of the gauge's display or of the log [Pa]. */
+  /**
+   * How the drops came about: "from outside", each read against the outside air; "part by part", each part's own drop read
+   * and added up, so that a gauge's zero adds up too. "from outside" when not given.
+   */
+  readonly measured?: "from outside" | "part by part";
+  /** Smallest step of the gauge's display or of the log [Pa]; found from the readings when not given. */
   readonly resolution?: PressureDifference;
   /** Standard uncertainty of one reading [Pa], taken as known instead of judged from the scatter: for few points. */
   readonly readingUncertainty?: PressureDifference;

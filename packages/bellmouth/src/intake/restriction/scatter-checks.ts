@@ -1,5 +1,7 @@
+import { BellmouthError } from "../../fault/index.js";
 import { chiSquaredQuantile, fQuantile } from "../../fit/index.js";
-import type { TractPoint } from "./tract.js";
+import type { RestrictionOptions } from "./restriction-budget.js";
+import type { Tract, TractPoint } from "./tract.js";
 import type { TractFit } from "./tract-fit.js";
 
 /** Probability of a false alarm, over all stations [1]. Low, for a flag that changes what a person does. */
@@ -41,5 +43,40 @@ export function scatterAboveStated(fit: TractFit): boolean {
     if (freedom < 1 || !(stated > 0)) return false;
     const chi = sumOf(series.residuals.map((residual) => residual * residual)) / stated;
     return chi > chiSquaredQuantile(1 - FALSE_ALARM / fit.fit.series.length, freedom);
+  });
+}
+
+/** Standard errors below zero from which a mean reading is not noise [1]. */
+const REVERSED = 3;
+
+/**
+ * Refuses a station that lies above the outside air on the mean, by more than its scatter and a gauge's zero explain: no
+ * passive tract does that, so its sign is reversed or its readings are gauge pressures.
+ *
+ * @throws `E_DOMAIN`
+ */
+export function requireSigns(
+  fit: TractFit,
+  tract: Tract,
+  points: readonly TractPoint[],
+  options: RestrictionOptions,
+): void {
+  const zero = (options.gauges ?? []).reduce((most, gauge) => Math.max(most, gauge.zero), 0);
+  tract.elements.forEach(({ name }, s) => {
+    const read = points.map(({ drops }) => drops[s] as number).filter((drop) => !Number.isNaN(drop));
+    if (read.length === 0) return;
+    const mean = sumOf(read) / read.length;
+    const spread = Math.sqrt(sumOf(read.map((drop) => (drop - mean) ** 2)) / Math.max(1, read.length - 1));
+    // Scatter about the law where it was estimated; the whole spread of the readings where it was not.
+    const scatter = fit.estimated ? Math.sqrt(Math.max(0, fit.covariance[s]?.[s] ?? 0)) : spread;
+    const error = Math.hypot(scatter / Math.sqrt(read.length), zero, (options.resolution ?? 0) / 2);
+    if (!(mean < -REVERSED * error)) return;
+    throw new BellmouthError({
+      code: "E_DOMAIN",
+      message: `the pressure after "${name}" lies above the outside air: its sign is reversed, or the readings are gauge pressures, which are below zero in a tract`,
+      found: `${mean.toFixed(0)} Pa below outside on the mean`,
+      accepted: "drops below outside, above zero; or gauge pressures that are said to be so",
+      at: { path: `elements.${name}` },
+    });
   });
 }

@@ -1,6 +1,7 @@
 import { airDensity, gasConstant, type MoistAir } from "../../air/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import type { Rows } from "../../fit/index.js";
+import { stepOf } from "../reading-step.js";
 import { type SharedRounding, sharedRounding } from "./gauge-step.js";
 import { type LinkedFit, type LinkedSeries, linkedRegressions } from "./linked-regressions.js";
 import type { LossLaw } from "./loss.js";
@@ -37,14 +38,27 @@ export interface TractFitOptions {
     readonly zero: number;
     readonly gain: number;
   }[];
+  /** readings over each part instead of from outside: a station's drop is then a sum of readings */
+  readonly partByPart: boolean;
   readonly resolution: number | undefined;
   readonly readingUncertainty: number | undefined;
 }
 
+/** What a stated error does to the readings of a point [Pa], and to the areas at its static tappings [m^2]. */
+interface Disturbance {
+  readonly drops?: (drops: readonly number[]) => readonly number[];
+  readonly areas?: (area: number, station: number) => number;
+}
+
 /** Reduced drop of total pressure [Pa] at each station of a point; NaN where it was not read. */
-function reducedReadings(tract: Tract, point: TractPoint, outside: MoistAir): number[] {
+function reducedReadings(
+  tract: Tract,
+  point: TractPoint,
+  outside: MoistAir,
+  disturbed: Disturbance = {},
+): number[] {
   const air = point.air ?? outside;
-  return point.drops.map((drop, s) => {
+  return (disturbed.drops?.(point.drops) ?? point.drops).map((drop, s) => {
     const tapping = tract.elements[s]?.end;
     if (Number.isNaN(drop) || tapping === undefined) return Number.NaN;
     const pressure = air.pressure - drop;
@@ -55,7 +69,7 @@ function reducedReadings(tract: Tract, point: TractPoint, outside: MoistAir): nu
             pressure,
             temperature: air.temperature,
             flow: point.flow,
-            area: tapping.area.value,
+            area: disturbed.areas?.(tapping.area.value, s) ?? tapping.area.value,
             gasConstant: gasConstant(air),
           });
     return reducedDrop(air.pressure - total, air.pressure);
@@ -89,9 +103,18 @@ export function fitTract(
     requireStation(station, points, columns, tract.elements[s]?.name as string);
   });
 
-  if (options.independent === "pulls") return fitPulls(stations, points, scatter, columns, gauges, tract);
+  // Errors of one standard uncertainty, carried through tapping and compression as the readings are.
+  const gaugeErrors = disturbances(tract, gauges, options.partByPart).map((disturbed) => {
+    const moved = points.map((point) => reducedReadings(tract, point, air, disturbed));
+    return stations.map((one, s) =>
+      one.y.map((y, k) => (Number.isNaN(y) ? 0 : (moved[k]?.[s] as number) - y)),
+    );
+  });
+  if (options.independent === "pulls")
+    return fitPulls(stations, points, scatter, columns, gaugeErrors, tract);
   const fit = linkedRegressions(stations, scatter);
   const stated = options.readingUncertainty;
+  const step = options.resolution ?? foundStep(points, fit);
   const covariance =
     stated === undefined
       ? fit.covariance
@@ -113,20 +136,63 @@ export function fitTract(
     estimated: stated === undefined,
     columns,
     place: (station, coefficient) => [station, coefficient],
-    gaugeErrors: gauges.flatMap((gauge) => [
-      stations.map((one, s) =>
-        one.y.map((y) => (gauge.stations.has(s) && !Number.isNaN(y) ? gauge.zero : 0)),
-      ),
-      stations.map((one, s) =>
-        one.y.map((y) => (gauge.stations.has(s) && !Number.isNaN(y) ? gauge.gain * y : 0)),
-      ),
-    ]),
-    sharedRounding: options.resolution === undefined ? [] : sharedRounding(fit, stations, options.resolution),
-    stepVariance: (options.resolution ?? 0) ** 2 / 12,
+    gaugeErrors,
+    sharedRounding:
+      step > 0
+        ? sharedRounding(fit, stations, (s) => step * (options.partByPart ? Math.sqrt(s + 1) : 1))
+        : [],
+    stepVariance: step ** 2 / 12,
   };
 }
 
 type Gauge = TractFitOptions["gauges"][number] & { readonly stations: ReadonlySet<number> };
+
+/** One disturbance for each stated error: zero and scale of every gauge, area at every static tapping. */
+function disturbances(tract: Tract, gauges: readonly Gauge[], partByPart: boolean): Disturbance[] {
+  const read = (drops: readonly number[], s: number): number =>
+    partByPart && s > 0 ? (drops[s] as number) - (drops[s - 1] as number) : (drops[s] as number);
+  const moved =
+    (gauge: Gauge, error: (reading: number) => number) =>
+    (drops: readonly number[]): number[] => {
+      let carried = 0;
+      return drops.map((drop, s) => {
+        const own = gauge.stations.has(s) ? error(read(drops, s)) : 0;
+        if (!partByPart) return drop + own;
+        carried += own;
+        return drop + carried;
+      });
+    };
+  return [
+    ...gauges.flatMap((gauge) => [
+      { drops: moved(gauge, () => gauge.zero) },
+      { drops: moved(gauge, (reading) => gauge.gain * reading) },
+    ]),
+    ...tract.elements.flatMap((element, s) =>
+      element.end.reads === "static" && element.end.area.u > 0
+        ? [
+            {
+              areas: (area: number, at: number) =>
+                area + (at === s ? (element.end as { area: { u: number } }).area.u : 0),
+            },
+          ]
+        : [],
+    ),
+  ];
+}
+
+/** Steps of scatter at most for which readings that fall on round values are taken to be rounded [1]: a rounding alone makes 0.29. */
+const ROUNDED = 6;
+
+/**
+ * Step that the readings fall on, 0 for none. Readings that were taken at round values, as on a bench, fit their law far
+ * better than such a step would allow, and are not rounded to it.
+ */
+function foundStep(points: readonly TractPoint[], fit: LinkedFit): number {
+  const step = stepOf(points.flatMap((point) => [...point.drops])) ?? 0;
+  const scatter =
+    fit.covariance?.reduce((most, row, s) => Math.max(most, Math.sqrt(row[s] as number)), 0) ?? 0;
+  return step <= ROUNDED * scatter ? step : 0;
+}
 
 /** Each pull fitted by itself; the pulls' coefficients are then the observations. */
 function fitPulls(
@@ -134,7 +200,7 @@ function fitPulls(
   points: readonly TractPoint[],
   scatter: readonly number[],
   columns: 1 | 2,
-  gauges: readonly Gauge[],
+  gaugeErrors: readonly SharedError[],
   tract: Tract,
 ): TractFit {
   const pulls = [...new Set(points.map((point) => point.pull))];
@@ -183,20 +249,17 @@ function fitPulls(
     rows.map((y) => ({ design: ones, y })),
     pulls.map(() => 1),
   );
-  const errorsOf = (of: (y: number, s: number) => number): SharedError =>
-    coefficientsOf(readings.map((row, s) => row.map((y) => of(y, s)))).map((row) =>
-      row.map((value) => (Number.isNaN(value) ? 0 : value)),
-    );
+  const errorsOf = (error: SharedError): SharedError =>
+    coefficientsOf(
+      error.map((row, s) => row.map((value, k) => (Number.isNaN(readings[s]?.[k]) ? Number.NaN : value))),
+    ).map((row) => row.map((value) => (Number.isNaN(value) ? 0 : value)));
   return {
     fit,
     covariance: fit.covariance as Rows,
     estimated: true,
     columns,
     place: (station, coefficient) => [station * columns + coefficient, 0],
-    gaugeErrors: gauges.flatMap((gauge) => [
-      errorsOf((_, s) => (gauge.stations.has(s) ? gauge.zero : 0)),
-      errorsOf((y, s) => (gauge.stations.has(s) ? gauge.gain * y : 0)),
-    ]),
+    gaugeErrors: gaugeErrors.map(errorsOf),
     sharedRounding: [],
     stepVariance: 0,
   };

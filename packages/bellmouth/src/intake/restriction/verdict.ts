@@ -12,13 +12,14 @@ export interface RestrictionVerdict {
   readonly text: string;
 }
 
-const percent = (share: number): string => {
-  const value = 100 * share;
-  return value < 10 ? value.toFixed(1) : value.toFixed(0);
-};
+/** Percent with as many decimals as tell the ends of its interval apart. */
+function percentAs(share: number, width: number): string {
+  const decimals = width > 0 ? Math.min(4, Math.max(0, Math.ceil(-Math.log10(100 * width)) + 1)) : 2;
+  return (100 * share).toFixed(width > 0.05 ? 0 : decimals);
+}
 
 /**
- * 'The meter housing takes X % ± Y' in plain words, with the range where it is not the same on both sides.
+ * 'The meter housing accounts for X % of the pressure loss (95 %: a to b)' in plain words.
  *
  * @param budget measured budget
  * @throws `E_SHAPE` when it has no element
@@ -38,14 +39,15 @@ export function restrictionVerdict(budget: RestrictionBudget): RestrictionVerdic
   const to = share.to ?? 1;
   const name =
     element.role === "meter housing" ? `the meter housing ("${element.name}")` : `"${element.name}"`;
-  const level = `${percent(budget.confidence)} %`;
+  const percent = (value: number): string => percentAs(value, to - from);
+  const level = `${Math.round(100 * budget.confidence)} %`;
   const rank =
     largest !== undefined && largest.name !== element.name
-      ? `; the largest is "${largest.name}" with ${percent(largest.share.value)} %`
+      ? `; the largest is "${largest.name}" with ${percentAs(largest.share.value, to - from)} %`
       : "";
   const text = budget.flags.includes("total not told from zero")
     ? `the readings do not tell the tract's drop from zero, so no share can be stated for ${name}`
-    : `${name} takes ${percent(share.value)} % ± ${percent((to - from) / 2)} % of the drop at peak ` +
-      `(${level} interval ${percent(from)} to ${percent(to)} %)${rank}`;
+    : `${name} accounts for ${percent(share.value)} % of the pressure loss at peak flow ` +
+      `(${level}: ${percent(from)} to ${percent(to)} %)${rank}`;
   return { element: element.name, share, text };
 }

@@ -49,6 +49,7 @@ export function compareRuns(runs: readonly TrialRun[], options: TrialOptions): T
       window: windowOf(options),
       common,
       step: step.value ?? 0,
+      boosted: options.boosted === true,
     }),
   );
   const table = {
@@ -256,6 +257,7 @@ function flagsOf(
     ),
     ...flag(last.at - (runs[0] as TrialRun).at > HOUR, "over an hour"),
     ...flag(courses.size > 1, "courses differ"),
+    ...flag(options.quantity === "pressure" && options.boosted === true, "boosted"),
     ...flag(options.quantity === "pressure" && thickest / thinnest > 1 + AIR_DIFFERS, "air differs"),
     ...flag(pooled.points.length < options.points.length, "points left out"),
     ...flag(

@@ -30,7 +30,7 @@ type Sizes = readonly (readonly [size: number, weight: number])[];
 
 /**
  * Change over the whole trial that a straight drift may make, in standard deviations of a run [1], with prior
- * probabilities. Chosen by simulation, see docs/decisions/0009-trial-drift.md. An order that keeps a drift out of the
+ * probabilities. Chosen by simulation, see docs/decisions/0011-trial-drift.md. An order that keeps a drift out of the
  * comparison needs it for the scatter alone; where the order cannot, the effect is as unsure as the drift.
  */
 const DRIFTS_KEPT_OUT: Sizes = [

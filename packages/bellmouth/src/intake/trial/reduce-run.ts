@@ -43,6 +43,7 @@ export function reduceRun(
     readonly common: MoistAir;
     /** step of the readings [Pa] or [K]; 0 for none */
     readonly step: number;
+    readonly boosted?: boolean;
   },
 ): ReducedRun {
   const { quantity, window, common, step } = options;
@@ -66,11 +67,11 @@ export function reduceRun(
       at: { path: `runs.${run.id}.samples.speed` },
     });
   }
-  const density = airDensity(common) / airDensity(run.air);
+  const density = options.boosted === true ? 1 : airDensity(common) / airDensity(run.air);
   const values = found.map(({ value }, i) => {
     if (Number.isNaN(value)) return value;
     if (quantity === "temperature") return value - run.air.temperature;
-    requireDrop(run.air.pressure - value, run, points[i] as number);
+    if (options.boosted !== true) requireDrop(run.air.pressure - value, run, points[i] as number);
     return (value - run.air.pressure) * density;
   });
   const scale = quantity === "pressure" ? density * density : 1;
@@ -128,8 +129,8 @@ function requireDrop(drop: number, run: TrialRun, point: number): void {
   throw new BellmouthError({
     code: "E_DOMAIN",
     message: above
-      ? "the manifold is above the barometer: a barometer of another place or unit, or a boosted engine, which must be " +
-        "compared by the pressure before its compressor"
+      ? "the manifold is above the barometer: a barometer of another place or unit, or a boosted engine, which says so " +
+        "('boosted'), or is compared by the pressure before its compressor"
       : "the manifold is at half of the outside pressure or less: a gauge reading given as absolute, a closed throttle, or " +
         "mixed units",
     found: `${Math.round(run.air.pressure - drop)} Pa under a barometer of ${Math.round(run.air.pressure)} Pa at ${Math.round(60 * point)} rpm in "${run.id}"`,

@@ -17,6 +17,11 @@ export interface TrialOptions {
   readonly drift?: DriftOptions["drift"];
   /** Heat soak that the caller knows the size of; without it its size is unknown, unless every run shows that it had settled. */
   readonly soak?: StatedSoak;
+  /**
+   * True where a compressor lifts the manifold above the outside air: pressures are then compared over the barometer as they
+   * stand, not brought to common air, because a boost control and not the outside density decides them. False when not given.
+   */
+  readonly boosted?: boolean;
   /** Step of the gauge's display or of the log [Pa] or [K]; found from the values when not given, 0 for none. */
   readonly step?: number;
   /** How often the part can be exchanged: "often" for old, new, new, old; "few" for old, new, old. "often" when not given. */
@@ -43,6 +48,7 @@ export type TrialFlag =
   | "no interval" // nothing judges the effect: more runs, or a stated repeatability
   | "over an hour" // the runs span more than an hour
   | "courses differ" // not all on the same road in the same direction
+  | "boosted" // pressures are compared as they stand, not in common air
   | "air differs" // common air changes the drops by more than 3 % between runs
   | "points left out" // some points are not covered by both sides
   | "samples missing"; // some runs miss some points

@@ -32,6 +32,13 @@ describe("the decision document", () => {
   it.each([
     ["a name twice", text.replace("name: cams", "name: housing"), "options[1].name"],
     ["a negative cost", text.replace("parts: 240", "parts: -240"), "options[0].parts"],
+    ["N14: a gain without its uncertainty", text.replace("1 kW ± 0.2 kW", "5 hp"), "options[0].gain"],
+    ["N14: names that differ by case", text.replace("name: cams", "name: Housing"), "options[1].name"],
+    [
+      "N14: shared work at two costs",
+      text.replace("{ name: dyno, cost: 400 }, ", "{ name: Dyno, cost: 300 }, "),
+      "options[1].work[0].cost",
+    ],
     ["a gain without a unit", text.replace("1 kW ± 0.2 kW", "1"), "options[0].gain"],
     [
       "an unknown combination",

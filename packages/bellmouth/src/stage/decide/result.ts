@@ -26,7 +26,10 @@ const row = () =>
     perKilowatt: orNull(rate()),
     perHorsepower: orNull(rate()),
     room: orNull(record({ flowLeft: number(), probabilityOver: number() })),
-    flags: list(word("gains added", "gain unknown", "gain not told from zero", "no room left")),
+    withTheOthers: list(
+      record({ option: text(), cost: number(), saved: number(), perKilowatt: orNull(rate()) }),
+    ),
+    flags: list(word("gains added", "gain unknown", "loss shown", "gain not told from zero", "no room left")),
   });
 
 /** Schema of a decision, which a stored one is read back through. */

@@ -29,7 +29,11 @@ export function measureRestriction(document: RestrictionDocument): RestrictionRe
   const budget = namedByReading(document, () =>
     restrictionBudget(document.tract, document.points, document.air, document.options),
   );
-  const changes = document.changes.map((change) => predictChange(budget, change));
+  // Nothing is predicted from a tract whose drop is not there.
+  const told = !budget.flags.includes("total not told from zero");
+  const changes = told
+    ? document.changes.map((change) => predictChange(budget, change, { flow: document.engineFlow }))
+    : [];
   const { text } = restrictionVerdict(budget);
   return {
     bellmouth: "restriction 1",
@@ -153,7 +157,7 @@ const WORDS: { readonly [flag in RestrictionFlag]: readonly [Finding["level"], s
   ],
   "total not told from zero": [
     "caution",
-    "The drop of the whole tract is not told from zero: no share can be stated.",
+    "The drop of the whole tract is not distinguishable from zero: no share can be stated, and no change is predicted.",
   ],
 };
 
@@ -171,7 +175,30 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
     });
   }
   findings.push(...risesAlong(document));
+  if (document.engineFlow === "held" && document.changes.length > 0) {
+    findings.push({
+      level: "note",
+      code: "boost-holds-flow",
+      text: "The manifold is boosted: changes are predicted at the same flow, as a boost control holds it, and what a change gains is pressure before the compressor.",
+    });
+  }
+  for (const { change, element, left } of document.changes.map((one) => ({ left: undefined, ...one }))) {
+    if (change === "remove" && left === undefined) {
+      findings.push({
+        level: "caution",
+        code: "nothing-left",
+        text: `Without "${element}" no loss at all was counted in its place, as the document says: a bare inlet still loses about half a dynamic head.`,
+      });
+    }
+  }
   for (const element of budget.elements) {
+    if (element.flags.includes("at bound") && element.drop.value === 0) {
+      findings.push({
+        level: "note",
+        code: "element-at-bound",
+        text: `The readings would give "${element.name}" a loss below zero; it is held at zero, and its interval says how much it may be.`,
+      });
+    }
     if (element.flags.includes("not told from zero")) {
       findings.push({
         level: "note",

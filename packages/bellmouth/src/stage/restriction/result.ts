@@ -48,7 +48,11 @@ const prediction = () =>
   partOf<TractPrediction>()(
     record({
       change: z.union([
-        record({ change: z.literal("remove"), element: text() }),
+        record({
+          change: z.literal("remove"),
+          element: text(),
+          left: record({ area: uncertain(), k: uncertain() }).exactOptional(),
+        }),
         record({ change: z.literal("bore"), element: text(), area: uncertain() }),
       ]),
       before: estimate(),

@@ -48,6 +48,10 @@ export const trialWords: { readonly [flag in TrialFlag]: Pick<Finding, "level" |
     level: "caution",
     text: "Not all runs were on the same road in the same direction: slope and wind are in the difference.",
   },
+  boosted: {
+    level: "caution",
+    text: "The engine is boosted: manifold pressures are compared over the barometer as they stand. A boost control may give back in pressure what a part takes, so no difference here does not mean no restriction; compare the pressure before the compressor for that.",
+  },
   "air differs": {
     level: "caution",
     text: "The air changed by more than 3 % between runs: the correction to common air is no longer small.",
