@@ -142,3 +142,36 @@ describe("executed tables", () => {
     expect(plan.airflow.wanted.length).toBeLessThan(44 * 6);
   });
 });
+
+describe("headroom told", () => {
+  it("N1, N21: an interval or a demand past the table's end is told as past the end, not extrapolated", () => {
+    const short = swap.replace(
+      "axis: { file: ecu-axis.csv }",
+      "axis: { from: 1.8 kHz, to: 9.6 kHz, count: 32 }",
+    );
+    const [used] = planOf(short).keyFigures;
+    expect(used?.value).toBeLessThanOrEqual(100);
+    expect(used?.high).toBeNull();
+    expect(used?.meaning).toContain("past the end of the table");
+    expect(used?.meaning).toContain("holds its last value and reads low");
+    const shorter = short.replace("to: 9.6 kHz", "to: 8 kHz").replace("outside: hold", "outside: extend");
+    const [past] = planOf(shorter).keyFigures;
+    expect(past).toMatchObject({ value: 100, low: null, high: null });
+    expect(past?.meaning).toContain("carries its last line on, where nothing is calibrated");
+    // V13: of what the share is taken is said in the signal's unit.
+    expect(past?.meaning).toContain("ends at 8000 Hz (the table's last breakpoint)");
+  });
+  it("N18: an uncertainty shared by log and curve is bounded by either's own, and N5: a pull has its table's", () => {
+    const shared = swap.replace("sustained: 0.5 s }", "sustained: 0.5 s, shared: 2 % }");
+    const [pull] = planOf(shared).headroom.scenarios;
+    expect(pull?.u).toBeGreaterThanOrEqual(0.02);
+    expect(pull?.chanceOver).toBeLessThan(0.01);
+  });
+  it("V5: the uncertainty at high flow is that of cells a scenario reaches", () => {
+    const plan = planOf(swap);
+    const reached = plan.airflow.cells.filter((_, i) => (plan.headroom.cells[i]?.reachedBy.length ?? 0) > 0);
+    const worst = Math.max(...reached.filter((cell) => cell.flow >= 0.06).map((cell) => cell.u));
+    expect(plan.keyFigures[2]?.value).toBeCloseTo(100 * worst, 9);
+    expect(Math.max(...plan.airflow.cells.map((cell) => cell.u))).toBeGreaterThan(worst);
+  });
+});

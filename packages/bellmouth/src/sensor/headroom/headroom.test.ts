@@ -97,7 +97,11 @@ describe("headroom", () => {
     const { scenarios } = headroom(curve(0.03), {}, [one], thresholds);
     // sqrt(0.0025 - 0.0018) = 0.02646; z = -2.0436: 0.0205.
     expect(scenarios[0]?.chanceOver).toBeCloseTo(0.0205, 4);
-    expect(() => headroom(curve(0.03), {}, [{ ...one, shared: 0.05 }], thresholds)).toThrow(/shared/);
+    // N18: more than either side's own cannot be shared.
+    const most = headroom(curve(0.03), {}, [{ ...one, shared: 0.03 }], thresholds).scenarios[0];
+    const more = headroom(curve(0.03), {}, [{ ...one, shared: 0.05 }], thresholds).scenarios[0];
+    expect(more?.chanceOver).toBe(most?.chanceOver);
+    expect(() => headroom(curve(0.03), {}, [{ ...one, shared: -0.01 }], thresholds)).toThrow(/shared/);
   });
   it("a demand past the table: over, with no last cell, less than no flow left", () => {
     const { scenarios, cells } = headroom(curve(), {}, [demand(0.42)], thresholds);

@@ -13,7 +13,8 @@ export interface Demand {
   readonly flow: Uncertain<MassFlow>;
   /**
    * Relative standard uncertainty [1] that demand and curve have in common, and that therefore cancels: a peak logged
-   * with the very table that the curve was rescaled from. None when not given, which is the cautious side.
+   * with the very table that the curve was rescaled from. No more than either's own counts. None when not given, which is
+   * the cautious side.
    */
   readonly shared?: number;
 }
@@ -91,10 +92,12 @@ export function headroom(
   const scenarios = demands.map((demand, i): ScenarioHeadroom => {
     const flow = requireNumber(demand.flow.value, `demands[${i}].flow.value`, "kg/s", { over: 0 });
     const u = requireNumber(demand.flow.u, `demands[${i}].flow.u`, "kg/s", { from: 0 }) / flow;
-    const shared = requireNumber(demand.shared ?? 0, `demands[${i}].shared`, "1", {
-      from: 0,
-      to: Math.min(u, usable.u),
-    });
+    // Neither side can share more than it has.
+    const shared = Math.min(
+      requireNumber(demand.shared ?? 0, `demands[${i}].shared`, "1", { from: 0, to: 1 }),
+      u,
+      usable.u,
+    );
     const signal = signalAt(curve, flow);
     const share = shareOf(signal);
     const chanceOver = chanceAbove(

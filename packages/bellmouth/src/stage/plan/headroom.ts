@@ -28,10 +28,14 @@ export interface ScenarioDemand extends Demand {
 
 /** What the document's scenarios ask of the meter [kg/s]. */
 export function scenarioDemands(document: SwapDocument): readonly ScenarioDemand[] {
-  return document.scenarios.map((scenario) => ({ name: scenario.name, ...demandOf(scenario) }));
+  return document.scenarios.map((scenario) => ({
+    name: scenario.name,
+    ...demandOf(scenario, document.present.accuracy),
+  }));
 }
 
-function demandOf(scenario: Scenario): Omit<ScenarioDemand, "name"> {
+/** @param accuracy of the present meter's table, which a logged flow was read through [1] */
+function demandOf(scenario: Scenario, accuracy: number): Omit<ScenarioDemand, "name"> {
   switch (scenario.kind) {
     case "peak":
       return { flow: scenario.flow, how: "as stated" };
@@ -39,7 +43,7 @@ function demandOf(scenario: Scenario): Omit<ScenarioDemand, "name"> {
       const peak = robustPeak(scenario.time, scenario.flow, { sustained: scenario.sustained });
       const { missing, dropouts, spikes } = peak.removed;
       return {
-        flow: { value: peak.value, u: peak.u },
+        flow: { value: peak.value, u: Math.hypot(peak.u, accuracy * peak.value) },
         shared: scenario.shared,
         how: `highest flow sustained for ${scenario.sustained} s in ${scenario.file}; ${dropouts + spikes + missing} of ${peak.used + dropouts + spikes + missing} samples left out`,
       };
