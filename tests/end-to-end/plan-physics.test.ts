@@ -175,3 +175,68 @@ describe("headroom told", () => {
     expect(Math.max(...plan.airflow.cells.map((cell) => cell.u))).toBeGreaterThan(worst);
   });
 });
+
+describe("documents held against common sense", () => {
+  it("S13: a displacement that the measured pull contradicts is told with both figures", () => {
+    const plan = planOf(swap.replace("displacement: 2.2 L", "displacement: 300 cm^3"));
+    const below = findingsOf(plan, "demand-below-pull");
+    expect(below.length).toBeGreaterThan(0);
+    expect(below[0]?.text).toMatch(/0\.300 L.*measured/u);
+    expect(findingsOf(plan, "implausible-demand")[0]?.text).toMatch(
+      /means a volumetric efficiency of .* states 93/u,
+    );
+    expect(plan.verdict.level).toBe("decision needed");
+    for (const code of ["demand-below-pull", "implausible-demand", "elements-apart", "element-span"]) {
+      expect(findingsOf(planOf(swap), code), code).toEqual([]);
+    }
+  });
+  it("S13: a log that implies another volumetric efficiency than the stated one is told with both", () => {
+    const plan = planOf(
+      swap.replace("volumetric-efficiency: 93 % ± 2 %", "volumetric-efficiency: 110 % ± 2 %"),
+    );
+    expect(findingsOf(plan, "efficiency-differs")[0]?.text).toMatch(/efficiency of \d.*states 110/u);
+  });
+  it("S13: a Fahrenheit table labelled degC is told with both elements' readings", () => {
+    const fahrenheit = read("new-element.csv")
+      .split("\n")
+      .map((line, i) => {
+        const [t, r] = line.split(",");
+        return i === 0 || r === undefined ? line : `${Number(t) * 1.8 + 32},${r}`;
+      })
+      .join("\n");
+    const plan = planOf(swap, { "new-element.csv": fahrenheit });
+    const told = [...findingsOf(plan, "elements-apart"), ...findingsOf(plan, "element-span")];
+    expect(told.some(({ level }) => level === "caution")).toBe(true);
+  });
+  it("S14: cells past the band are as uncertain as they are off, and what the table reads past the band is told", () => {
+    const plan = planOf(swap);
+    const beyond = plan.temperature?.cells.filter(({ flags }) => flags.includes("beyond band")) ?? [];
+    expect(beyond.length).toBeGreaterThan(1);
+    for (const { u } of beyond) expect(u).toBeGreaterThan(0.5);
+    expect(Math.max(...beyond.map(({ u }) => u))).toBeGreaterThan(10);
+    expect(findingsOf(plan, "past-band")[0]?.text).toMatch(/at 110 degC the table reads/u);
+  });
+  it("N4: flow and drop belong to one air, and the drop's limit is held as a probability", () => {
+    const sweepOf = (text: string) => {
+      const { sweep } = planOf(text);
+      if (sweep === null) throw new Error("a sweep");
+      return sweep;
+    };
+    const warm = swap.replaceAll(
+      "temperature: -15 degC, pressure: 103 kPa",
+      "temperature: 20 degC, pressure: 99 kPa",
+    );
+    const [cold, same] = [sweepOf(swap), sweepOf(warm)];
+    // The same engine at the same speed asks for more mass of denser air: by the ratio of densities, and so does its drop.
+    const density = 103 / 258.15 / (99 / 293.15);
+    expect((cold.rows[4]?.drop?.value ?? 0) / (same.rows[4]?.drop?.value ?? 1)).toBeCloseTo(density, 3);
+    // A bore whose drop lies just below the limit does not hold it with its interval.
+    for (const { meets, drop, fails } of cold.rows) {
+      if (drop === null || drop.value < 1300) continue;
+      expect(meets).toBe(false);
+      expect(fails.length).toBeGreaterThan(0);
+    }
+    const chosen = cold.rows.find((row) => row.bore === cold.chosen)?.drop;
+    expect((chosen?.value ?? 0) + 0.8 * (chosen?.u ?? 0)).toBeLessThan(1300);
+  });
+});

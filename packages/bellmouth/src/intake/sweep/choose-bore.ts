@@ -1,4 +1,6 @@
 import { BellmouthError, requireNumber } from "../../fault/index.js";
+// Not from the room's index, which brings matrix code with it.
+import { normalCdf } from "../../fit/distributions.js";
 import type { Length, PressureDifference } from "../../units/index.js";
 import type { SweptBore } from "./sweep-bores.js";
 
@@ -8,13 +10,16 @@ export interface BoreLimits {
   readonly probabilityBelow?: number;
   /** share of the usable span that any demand reaches [1] */
   readonly shareBelow?: number;
-  /** predicted drop at the greatest demand [Pa] */
+  /** predicted drop at the demand that makes it largest [Pa]; held when its chance of being above is `DROP_CHANCE` or less */
   readonly dropBelow?: PressureDifference;
   /** flow of one input step at idle over the idle flow [1] */
   readonly idleResolutionBelow?: number;
   /** signal at idle [Hz] or [V] */
   readonly idleSignalAbove?: number;
 }
+
+/** Chance [1] of a drop above its limit that a bore may have: the chance from which a demand counts as over in headroom. */
+export const DROP_CHANCE = 0.2;
 
 export type BoreLimit = keyof BoreLimits;
 
@@ -57,7 +62,12 @@ export function chooseBore(sweep: readonly SweptBore[], limits: BoreLimits): Bor
       const found = reads[limit](row);
       if (found === null)
         lacking(`the sweep does not say what limits.${limit} is about`, needs[limit], `limits.${limit}`);
-      const met = limit === "idleSignalAbove" ? found > wanted : found < wanted;
+      const met =
+        limit === "idleSignalAbove"
+          ? found > wanted
+          : limit === "dropBelow"
+            ? chanceAbove(row, wanted) <= DROP_CHANCE
+            : found < wanted;
       return met ? [] : [{ limit, found, wanted }];
     });
     return { bore: row.bore, meets: fails.length === 0, fails };
@@ -68,6 +78,14 @@ export function chooseBore(sweep: readonly SweptBore[], limits: BoreLimits): Bor
     if (meets && (best === undefined || bore < best.bore)) index = i;
   });
   return { bore: index === null ? null : (judged[index] as JudgedBore).bore, index, judged };
+}
+
+/** Chance that a bore's drop lies above a limit, normal in its logarithm. */
+export function chanceAbove({ drop }: SweptBore, limit: number): number {
+  if (drop === null || !(drop.value > 0)) return 0;
+  const u = drop.u / drop.value;
+  const apart = Math.log(drop.value / limit);
+  return u > 0 ? normalCdf(apart / u) : Number(apart >= 0);
 }
 
 /** What each limit reads of a bore; null where the sweep was not told. */

@@ -13,12 +13,13 @@ import {
 export type HousingLoss =
   /** loss coefficient on the dynamic head in the open area [1], the same for every bore of that shape */
   | { readonly kind: "coefficient"; readonly loss: Uncertain }
-  /** a drop measured over `housing` [Pa] at a flow [kg/s], in air like the sweep's */
+  /** a drop measured over `housing` [Pa] at a flow [kg/s], in the air it was measured in; the air asked for when left out */
   | {
       readonly kind: "drop";
       readonly drop: Uncertain<PressureDifference>;
       readonly flow: Uncertain<MassFlow>;
       readonly housing: Housing;
+      readonly air?: MoistAir;
     };
 
 /** Relative standard uncertainty of a housing's open area [1]. */
@@ -32,8 +33,8 @@ export function openAreaUncertainty(housing: Housing): number {
 
 /**
  * Pressure that a housing is predicted to cost at a flow [Pa], with its standard uncertainty; the flow itself is taken as
- * said. A measured drop scales with flow squared and with the inverse square of the open area, which holds for a given
- * shape (one loss coefficient).
+ * said. A measured drop scales with flow squared, with the inverse square of the open area and with the inverse of the
+ * air's density, which holds for a given shape (one loss coefficient).
  *
  * @param loss    coefficient [1], or a measured drop [Pa] at a flow [kg/s] and the housing it was measured over
  * @param housing to predict for
@@ -61,7 +62,8 @@ export function housingDrop(
   const uDrop = requireNumber(loss.drop.u, "loss.drop.u", "Pa", { from: 0 });
   const at = requireNumber(loss.flow.value, "loss.flow.value", "kg/s", { over: 0 });
   const uFlow = requireNumber(loss.flow.u, "loss.flow.u", "kg/s", { from: 0 }) / at;
-  const scale = ((flow / at) * (openArea(loss.housing) / area)) ** 2;
+  const denser = loss.air === undefined ? 1 : airDensity(loss.air) / airDensity(air);
+  const scale = denser * ((flow / at) * (openArea(loss.housing) / area)) ** 2;
   // The measured housing itself: its area cancels, only the flow it was measured at is in doubt.
   const areas = sameDuct(loss.housing, housing) ? 0 : Math.hypot(uArea, openAreaUncertainty(loss.housing));
   return {

@@ -22,6 +22,11 @@ import {
 import type { Area, Length, MassFlow, PressureDifference } from "../../units/index.js";
 import { type HousingLoss, housingDrop, housingMach } from "./housing-drop.js";
 
+/** A flow asked of the meter, and the air it is asked in. */
+export interface SweptDemand extends Demand {
+  readonly air?: MoistAir;
+}
+
 /** What stays the same from bore to bore. */
 export interface BoreSweep {
   /** the element's curve for `from` */
@@ -32,8 +37,8 @@ export interface BoreSweep {
   /** air at the meter */
   readonly air: MoistAir;
   readonly limits: MeterLimits;
-  /** at least one */
-  readonly demands: readonly Demand[];
+  /** at least one; each with the air of its day, where that is not the sweep's */
+  readonly demands: readonly SweptDemand[];
   readonly thresholds: HeadroomThresholds;
   /** flow at idle [kg/s] and how finely the input sees it; without it the low end is not judged */
   readonly idle?: { readonly flow: MassFlow; readonly resolution: SignalResolution };
@@ -64,9 +69,9 @@ export interface SweptBore {
   /** by demand, in the order given */
   readonly scenarios: readonly ScenarioHeadroom[];
   readonly idle: SweptIdle | null;
-  /** predicted at the greatest demand [Pa]; null where no loss was given */
+  /** the largest predicted of any demand, each in its own air [Pa]; u holds the demand's too; null where no loss was given */
   readonly drop: Uncertain<PressureDifference> | null;
-  /** at the greatest demand [1] */
+  /** the largest of any demand [1] */
   readonly mach: number;
 }
 
@@ -99,18 +104,16 @@ export function sweepBores(sweep: BoreSweep, bores: readonly Length[]): readonly
       at: { path: bores.length === 0 ? "bores" : "sweep.demands" },
     });
   }
-  const greatest = sweep.demands.reduce((a, b) => (b.flow.value > a.flow.value ? b : a)).flow.value;
   return bores.map((bore, i) => {
     requireNumber(bore, `bores[${i}]`, "m", { over: 0 });
-    return sweepOne(
-      sweep,
-      { ...sweep.to, section: { shape: "round", bore: { value: bore, u: section.bore.u } } },
-      greatest,
-    );
+    return sweepOne(sweep, {
+      ...sweep.to,
+      section: { shape: "round", bore: { value: bore, u: section.bore.u } },
+    });
   });
 }
 
-function sweepOne(sweep: BoreSweep, to: Housing, greatest: MassFlow): SweptBore {
+function sweepOne(sweep: BoreSweep, to: Housing): SweptBore {
   const { correlation, elsewhere = false } = sweep;
   const { curve, cells } = rescaleTransferCurve(sweep.curve, {
     from: sweep.from,
@@ -128,9 +131,23 @@ function sweepOne(sweep: BoreSweep, to: Housing, greatest: MassFlow): SweptBore 
     usable,
     scenarios,
     idle: sweep.idle === undefined ? null : sweptIdle(sweep, sweep.idle, curve, usable, to),
-    drop: sweep.loss === undefined ? null : housingDrop(sweep.loss, to, greatest, sweep.air),
-    mach: housingMach(to, greatest, sweep.air),
+    drop: sweep.loss === undefined ? null : largestDrop(sweep, sweep.loss, to),
+    mach: sweep.demands.reduce(
+      (most, { flow, air }) => Math.max(most, housingMach(to, flow.value, air ?? sweep.air)),
+      0,
+    ),
   };
+}
+
+/** The largest drop of any demand, the demand's own uncertainty in it. */
+function largestDrop(sweep: BoreSweep, loss: HousingLoss, to: Housing): Uncertain<PressureDifference> {
+  const measuredIn = loss.kind === "drop" && loss.air === undefined ? { ...loss, air: sweep.air } : loss;
+  return sweep.demands
+    .map(({ flow, air }) => {
+      const drop = housingDrop(measuredIn, to, flow.value, air ?? sweep.air);
+      return { value: drop.value, u: Math.hypot(drop.u, (2 * drop.value * flow.u) / flow.value) };
+    })
+    .reduce((a, b) => (b.value > a.value ? b : a));
 }
 
 function sweptIdle(

@@ -10,7 +10,7 @@ import {
 import { BellmouthError } from "../../fault/index.js";
 import type { ElementCircuit } from "./circuit.js";
 import type { Reading } from "./reading.js";
-import { temperatureBudget } from "./temperature-budget.js";
+import { beyondBand, temperatureBudget } from "./temperature-budget.js";
 import {
   bandErrors,
   storedBreakpoints,
@@ -117,19 +117,31 @@ export function directTable(
         value: curve.y.values[i] as number,
         flags,
         error: errors.find((entry) => entry.cell === i)?.error ?? 0,
-        budget: needed(i)
-          ? temperatureBudget(reading, circuit, Math.min(Math.max(x, low), high), options, {
-              lines: Math.abs(lines.find((entry) => entry.cell === i)?.error ?? 0),
-              step: storage?.y?.step ?? 0,
-            })
-          : {},
+        budget: {
+          ...(needed(i)
+            ? temperatureBudget(reading, circuit, Math.min(Math.max(x, low), high), options, {
+                lines: Math.abs(lines.find((entry) => entry.cell === i)?.error ?? 0),
+                step: storage?.y?.step ?? 0,
+              })
+            : {}),
+          ...(beyond
+            ? { beyond: beyondBand(reading, x, curve.y.values[i] as number, band.hottest - band.coldest) }
+            : {}),
+        },
       };
     }),
     worst: { temperature: reading.temperature(worst.x), error: worst.error },
     healthy: { low, high },
     shown: { open: shown(reading.open), short: shown(reading.short) },
+    pastBand: [band.coldest - PAST_BAND, band.hottest + PAST_BAND].flatMap((t) => {
+      const read = shown(reading.of(t));
+      return read === null ? [] : [{ true: t, read }];
+    }),
   };
 }
+
+/** Distance past the ends of the band at which it is told what the ECU shows [K]. */
+const PAST_BAND = 10;
 
 /**
  * The element's temperature over its readings, carried on straight past the band: towards an open or shorted element

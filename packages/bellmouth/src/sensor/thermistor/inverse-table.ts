@@ -11,7 +11,7 @@ import { BellmouthError, isFault } from "../../fault/index.js";
 import type { ElementCircuit } from "./circuit.js";
 import { elementSlope } from "./element-law.js";
 import type { Reading } from "./reading.js";
-import { temperatureBudget } from "./temperature-budget.js";
+import { beyondBand, temperatureBudget } from "./temperature-budget.js";
 import {
   bandErrors,
   storedBreakpoints,
@@ -99,7 +99,9 @@ export function inverseTable(
         flags,
         error: errors.find((entry) => entry.cell === i)?.error ?? 0,
         budget: beyond
-          ? {}
+          ? {
+              beyond: beyondBand(reading, curve.y.values[i] as number, x, band.hottest - band.coldest),
+            }
           : temperatureBudget(reading, circuit, at, options, {
               lines: Math.abs(lines.find((entry) => entry.cell === i)?.error ?? 0),
               step: (storage?.y?.step ?? 0) * perUnit,
@@ -109,6 +111,7 @@ export function inverseTable(
     worst: { temperature: worst.x, error: worst.error },
     healthy: { low: Math.min(...ends), high: Math.max(...ends) },
     shown: { open: shown(reading.open), short: shown(reading.short) },
+    pastBand: [],
   };
 }
 

@@ -24,6 +24,18 @@ export interface TemperatureBudget {
   /** straight lines against the element's law: the largest error around the cell, taken as rectangular */
   readonly regrid?: number;
   readonly storage?: number;
+  /** past the band: how far the table's value is from the element's own temperature there */
+  readonly beyond?: number;
+}
+
+/**
+ * How far a value is from the temperature that an element has at a reading past the band [K]; the width of the band
+ * where the reading is that of a fault, at which the element has none.
+ */
+export function beyondBand(reading: Reading, at: number, value: number, width: number): number {
+  const [low, high] = [Math.min(reading.open, reading.short), Math.max(reading.open, reading.short)];
+  const own = at > low && at < high ? reading.temperature(at) : Number.NaN;
+  return own > 0 && Number.isFinite(own) ? Math.abs(value - own) : width;
 }
 
 /** Combined standard uncertainty [K]: root of the sum of squares of a budget's components. */

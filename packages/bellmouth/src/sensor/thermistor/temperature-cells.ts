@@ -50,7 +50,7 @@ export interface TemperatureCell {
   /** value as the ECU holds it, in the unit of the table's values */
   readonly value: number;
   readonly flags: readonly TemperatureFlag[];
-  /** [K] by component; empty past the band */
+  /** [K] by component; past the band how far the value is off */
   readonly budget: TemperatureBudget;
   /** largest executed error around the cell, inside the band [K]; reads too warm when above zero */
   readonly error: number;
@@ -68,6 +68,8 @@ export interface TemperatureTable {
   readonly healthy: { readonly low: number; readonly high: number };
   /** temperatures that the table shows with the element disconnected and shorted [K]; null where it has no value */
   readonly shown: { readonly open: number | null; readonly short: number | null };
+  /** what the ECU shows at true temperatures 10 K past either end of the band [K]; empty where it has no value there */
+  readonly pastBand: readonly { readonly true: number; readonly read: number }[];
 }
 
 /** Breakpoints as the ECU stores them; two that share a code are refused when the curve is made. */

@@ -4,6 +4,7 @@ import { worstFirst } from "../verdict-level.js";
 import { measuredCurve, planAirflow } from "./airflow.js";
 import { type PlanParts, planFindings } from "./findings.js";
 import { planHeadroom } from "./headroom.js";
+import { demandFindings, temperatureFindings } from "./plausibility.js";
 import type { PlanResult } from "./result.js";
 import { planSweep } from "./sweep.js";
 import { tableFindings } from "./table-findings.js";
@@ -45,7 +46,12 @@ export function planSwap(document: SwapDocument): PlanResult {
     inspection: stage.inspection,
     units,
   };
-  const findings = worstFirst([...planFindings(document, found), ...tableFindings(document, stage)]);
+  const findings = worstFirst([
+    ...planFindings(document, found),
+    ...tableFindings(document, stage),
+    ...demandFindings(document),
+    ...temperatureFindings(document, temperature),
+  ]);
   return {
     bellmouth: "plan 1",
     title: document.title,

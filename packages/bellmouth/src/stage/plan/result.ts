@@ -112,6 +112,8 @@ const temperaturePlan = () =>
     worst: record({ temperature: number(), error: number() }),
     /** What the table shows with the element disconnected and shorted [K]. */
     shown: record({ open: orNull(number()), short: orNull(number()) }),
+    /** What the table reads at true temperatures a little past the band's ends [K]. */
+    pastBand: list(record({ true: number(), read: number() })),
     /** If the old table were left in: what it would say for the new element's true temperature [K]; null without a present element. */
     leftAlone: orNull(list(record({ true: number(), read: number() }), 1)),
   });

@@ -3,6 +3,7 @@ import {
   type BoreLimit,
   type BoreLimits,
   chooseBore,
+  DROP_CHANCE,
   type HousingLoss,
   sweepBores,
 } from "../../intake/index.js";
@@ -25,7 +26,7 @@ export function planSweep(document: SwapDocument, stage: AirflowStage): SweepPla
       elsewhere: next.source === "donor",
       air: document.air,
       limits: limitsOf(document, "next"),
-      demands: scenarioDemands(document),
+      demands: sweptDemands(document),
       thresholds: THRESHOLDS,
       // Without a known resolution idle's place is still told; any step serves to find it.
       ...(idle === undefined
@@ -64,6 +65,13 @@ export function planSweep(document: SwapDocument, stage: AirflowStage): SweepPla
   };
 }
 
+/** Demands with the air of their days: the flow and the drop that it makes belong to one air. */
+const sweptDemands = (document: SwapDocument) =>
+  scenarioDemands(document).map((demand, i) => {
+    const scenario = document.scenarios[i];
+    return scenario?.kind === "engine" ? { ...demand, air: scenario.day } : demand;
+  });
+
 /** Says from which bore on the number format ends the table before the signal does: why shares stop falling there. */
 function formatEnds(
   swept: readonly { readonly bore: number; readonly usable: { readonly limitedBy: string } }[],
@@ -96,7 +104,9 @@ function judgedLimits(
   }
   if (drop !== undefined && document.loss !== undefined) {
     limits.dropBelow = drop;
-    told.push(`a drop below ${inUnit(drop, "Pa", "pressure difference")}`);
+    told.push(
+      `a drop below ${inUnit(drop, "Pa", "pressure difference")} (chance of more at most ${percent(DROP_CHANCE)})`,
+    );
   }
   if (idleSignal !== undefined && idle) {
     limits.idleSignalAbove = idleSignal;

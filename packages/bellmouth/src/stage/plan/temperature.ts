@@ -67,6 +67,7 @@ export function planTemperature(document: SwapDocument): TemperaturePlan | null 
     band: ecu.band,
     worst: { temperature: table.worst.temperature, error: table.worst.error },
     shown: table.shown,
+    pastBand: table.pastBand,
     leftAlone: present === undefined ? null : leftAlone(ecu, lawOf(present).law, law),
   };
 }

@@ -1,9 +1,8 @@
 import type { SwapDocument } from "../../document/index.js";
-import { chance, inUnit, percent } from "../../text/index.js";
+import { chance, inUnit, limitWords, percent } from "../../text/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel } from "../verdict-level.js";
 import type { PlanParts } from "./findings.js";
-import type { AirflowPlan } from "./result.js";
 
 /** One sentence, and the worst of the findings. */
 export function planVerdict(document: SwapDocument, found: PlanParts, findings: readonly Finding[]): Verdict {
@@ -19,7 +18,7 @@ function sentence(document: SwapDocument, found: PlanParts, level: Verdict["leve
   const fit = scenarios.filter((scenario) => scenario.state !== "over");
   const over = scenarios.filter((scenario) => scenario.state === "over");
   const table = `The new table covers ${over.length === 0 ? "every demand" : fit.length === 0 ? "none of the demands" : `'${fit.at(-1)?.name}' but not '${over[0]?.name}'`}`;
-  const typical = uncertaintyAtHigh(document, found.airflow);
+  const typical = uncertaintyAtHigh(document, found);
   return `${table}; at high flow its standard uncertainty is ${percent(typical, 2)}, ${
     level === "ready"
       ? "enough for a first start, not for a finished calibration"
@@ -27,42 +26,58 @@ function sentence(document: SwapDocument, found: PlanParts, level: Verdict["leve
   }.`;
 }
 
-/** Largest standard uncertainty among the high-flow cells that a scenario reaches [1]. */
-function uncertaintyAtHigh(document: SwapDocument, airflow: AirflowPlan): number {
-  const high = airflow.cells.filter((cell) => cell.flow >= document.safety.highFlowFrom);
-  return (high.length > 0 ? high : airflow.cells).reduce((most, cell) => Math.max(most, cell.u), 0);
+/** Largest standard uncertainty among the high-flow cells that a scenario reaches, or among those it reaches at all [1]. */
+function uncertaintyAtHigh(document: SwapDocument, { airflow, headroom }: PlanParts): number {
+  const reached = airflow.cells.filter((_, i) => (headroom.cells[i]?.reachedBy.length ?? 0) > 0);
+  const high = reached.filter((cell) => cell.flow >= document.safety.highFlowFrom);
+  return (high.length > 0 ? high : reached).reduce((most, { u }) => Math.max(most, u), 0);
 }
 
 /** The three main figures: share of the signal and flow left at the governing demand, and the uncertainty at high flow. */
 export function planKeyFigures(document: SwapDocument, found: PlanParts): readonly KeyFigure[] {
   const { scenarios } = found.headroom;
   const governing = scenarios.reduce((a, b) => (b.share > a.share ? b : a));
-  const spread = 1.96 * Math.hypot(governing.u, uncertaintyAtHigh(document, found.airflow));
+  const spread = 1.96 * Math.hypot(governing.u, uncertaintyAtHigh(document, found));
   const span = found.headroom.usable;
-  // The share's interval follows from the flow's by the slope of the table there.
+  // The share's interval follows from the flow's along the table's own lines; past its end nothing is known.
   const { cells } = found.airflow;
-  const shareAt = (flow: number): number => {
-    const k = Math.max(
-      1,
-      cells.findIndex((cell) => cell.wanted >= flow),
-    );
-    const right = cells[k] ?? cells[cells.length - 1];
-    const left = cells[k - 1] ?? right;
-    if (left === undefined || right === undefined) return Number.NaN;
-    const slope = (right.signal - left.signal) / (right.wanted - left.wanted);
-    return (left.signal + slope * (flow - left.wanted) - span.from) / (span.to - span.from);
+  const shareAt = (flow: number): number | null => {
+    const k = cells.findIndex((cell) => cell.wanted >= flow);
+    const right = cells[k];
+    const left = cells[Math.max(0, k - 1)];
+    if (left === undefined || right === undefined) return null;
+    const rise = right.wanted - left.wanted;
+    const signal =
+      rise > 0 ? left.signal + ((right.signal - left.signal) * (flow - left.wanted)) / rise : right.signal;
+    return (signal - span.from) / (span.to - span.from);
   };
-  const typical = uncertaintyAtHigh(document, found.airflow);
+  const percentOf = (share: number | null): number | null => (share === null ? null : 100 * share);
+  const low = shareAt(governing.demand * (1 - spread));
+  const high = shareAt(governing.demand * (1 + spread));
+  const top = cells[cells.length - 1];
+  const beyond = top !== undefined && governing.demand > top.wanted;
+  const end = `${inUnit(span.to, found.units.signal, document.signal, 4)} (${limitWords(span.limitedBy)})`;
+  const carriedOn =
+    document.airflow.outside === "extend"
+      ? " There the engine computer carries its last line on, where nothing is calibrated."
+      : " There the engine computer holds its last value and reads low.";
+  const past = beyond
+    ? ` The demand itself lies past the end of the table.${carriedOn}`
+    : high === null
+      ? ` The upper end of its 95 % interval lies past the end of the table.${carriedOn}`
+      : "";
+  const typical = uncertaintyAtHigh(document, found);
   const before =
     governing.before === null ? "" : ` With the present meter: ${percent(governing.before.share)}.`;
   return [
     {
       name: `Signal used by '${governing.name}'`,
-      value: 100 * governing.share,
-      low: 100 * shareAt(governing.demand * (1 - spread)),
-      high: 100 * shareAt(governing.demand * (1 + spread)),
+      // No further than the table goes: past it the last line says nothing of the sensor.
+      value: 100 * (beyond ? (top.signal - span.from) / (span.to - span.from) : governing.share),
+      low: percentOf(low),
+      high: percentOf(high),
       unit: "%",
-      meaning: `Of the usable signal; 100 % is its end.${before}`,
+      meaning: `Of the usable signal, which ends at ${end}.${past}${before}`,
     },
     {
       name: "Flow left above it",
