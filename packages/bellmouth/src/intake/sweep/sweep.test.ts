@@ -66,7 +66,10 @@ describe("sweepBores", () => {
     expect(row?.flowRatio).toBe(1);
     expect(row?.drop?.value).toBeCloseTo(1200 * (270 / 210) ** 2, 6);
     // N4: its own area cancels; 5 % of the drop, twice 1.43 % of the flow it was measured at, twice 3.3 % of the demand.
-    expect((row?.drop?.u as number) / (row?.drop?.value as number)).toBeCloseTo(Math.hypot(0.05, 2 / 70, 2 / 30), 9);
+    expect((row?.drop?.u as number) / (row?.drop?.value as number)).toBeCloseTo(
+      Math.hypot(0.05, 2 / 70, 2 / 30),
+      9,
+    );
   });
   it("each row is a rescale of its own", () => {
     const direct = rescaleTransferCurve(curve, { from: housing(70), to: housing(86), air });

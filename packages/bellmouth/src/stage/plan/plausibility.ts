@@ -1,7 +1,7 @@
 import type { Scenario, SwapDocument, TemperatureElement } from "../../document/index.js";
 import { volumetricEfficiencyOf } from "../../intake/index.js";
+import { figure, inUnit, percent } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
-import { figure, inUnit, percent } from "./figures.js";
 import { type ScenarioDemand, scenarioDemands } from "./headroom.js";
 import type { TemperaturePlan } from "./result.js";
 
