@@ -5,7 +5,7 @@ import { EXIT, run } from "@bellmouth/cli";
 import { planFiles } from "bellmouth/account";
 import { readDocument, swapDocument } from "bellmouth/document";
 import { RESULT_MARK } from "bellmouth/files";
-import { planSwap } from "bellmouth/stage";
+import { planSwap, readResult } from "bellmouth/stage";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { fuzzCases } from "../support/fuzz/cases.js";
@@ -43,7 +43,7 @@ function checkFiles(
   if (refused !== (loadable.length === 0)) throw new Error("a refused plan has a table, or another has none");
   loadable.forEach(checkLoadable);
   for (const file of files) {
-    if (file.name.endsWith(".json")) JSON.parse(file.text);
+    if (file.name.endsWith(".json")) readResult(file.text, file.name);
     if (file.name.endsWith(".csv")) checkCsv(file, scenario);
   }
 }
