@@ -11,6 +11,13 @@ export {
   smoothCorrelation,
 } from "./covariance.js";
 export { type DrawnQuantity, summariseDraws } from "./draws.js";
+export {
+  type FlowReference,
+  type JoinedTransfer,
+  joinMeasured,
+  type MeasuredPair,
+  type MeasuredTransfer,
+} from "./measured.js";
 export { type DrawnCell, type MonteCarloRescaled, monteCarloRescale } from "./monte-carlo.js";
 export {
   type Correlated,
