@@ -6,3 +6,4 @@ export type { Meter, NewMeter } from "./meters.js";
 export type { SignalSpan } from "./signal.js";
 export { type SwapDocument, swapDocument } from "./swap-document.js";
 export type { BoreSweep, MeterLoss } from "./sweep.js";
+export type { Transfer } from "./transfer.js";

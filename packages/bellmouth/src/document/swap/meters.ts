@@ -6,6 +6,7 @@ import { anySpanField, block, choiceField, fileField, oneOf, quantityField } fro
 import { type AirflowTable, readAirflowTable } from "../sensor-tables.js";
 import { buildHousing, housingBlock } from "./housing.js";
 import { type SignalSpan, signalSpanOf } from "./signal.js";
+import { transferBlock } from "./transfer.js";
 
 /** A sensing element with the table that holds for it in one housing. */
 export interface Meter {
@@ -65,6 +66,7 @@ export const newBlock = () =>
           "'new' when the donor's table already holds for the new housing, else the housing it holds for",
         ),
       }).optional(),
+      transfer: transferBlock().optional(),
     },
     "What will be fitted.",
   );

@@ -23,6 +23,7 @@ import { buildEcuTemperature, type EcuTemperature, ecuTemperatureBlock } from ".
 import { buildElement, elementBlock, type TemperatureElement } from "./element.js";
 import { buildMeter, buildNewMeter, type Meter, type NewMeter, newBlock, presentBlock } from "./meters.js";
 import { type BoreSweep, buildSweep, lossBlock, lossOf, type MeterLoss, sweepBlock } from "./sweep.js";
+import { buildTransfer, type Transfer } from "./transfer.js";
 
 /**
  * Shape of the swap document. Where a wrong default would give a plausible wrong table, the key is required; keys that
@@ -70,6 +71,8 @@ export interface SwapDocument {
   readonly signal: SignalKind;
   readonly present: Meter;
   readonly next: NewMeter;
+  /** Measured pairs of the new meter. */
+  readonly transfer?: Transfer;
   /** Air that the flows are rescaled at (viscosity) and drops are counted at (density). */
   readonly air: Day;
   readonly airflow: EcuAirflow;
@@ -115,6 +118,18 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
   const loss = raw.restriction === undefined ? undefined : lossOf(raw.restriction);
   const sweep = raw.sweep === undefined ? undefined : buildSweep(raw.sweep, signal, context);
   if (present === undefined || next === undefined || airflow === undefined) return undefined;
+  const transfer =
+    raw.new.transfer === undefined
+      ? undefined
+      : buildTransfer(
+          raw.new.transfer,
+          {
+            present: present.table,
+            element: next.source === "donor" ? next.donor.table : present.table,
+            axis: airflow.axis.kind === "values" ? airflow.axis.values : present.table.signal,
+          },
+          context,
+        );
   const rows = present.table.signal.length;
   if (airflow.axis.kind === "as-present" && rows > LONGEST_AXIS) {
     context.fault("ecu.airflow.axis", {
@@ -131,6 +146,7 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
     signal,
     present,
     next,
+    transfer,
     air: buildDay(raw.air),
     airflow,
     temperature,

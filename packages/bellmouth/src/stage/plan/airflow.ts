@@ -25,6 +25,8 @@ import {
   type TransferCell,
   type TransferCurve,
 } from "../../sensor/index.js";
+import type { Finding } from "../result-parts.js";
+import { type WithPairs, withMeasuredPairs } from "./measured-pairs.js";
 import { ontoAxis } from "./onto-axis.js";
 import type { AirflowPlan, PlannedCell } from "./result.js";
 
@@ -42,6 +44,8 @@ export interface AirflowStage {
   readonly inspection: TableInspection;
   /** Cells of `source` that were moved so that flows rise. */
   readonly moved: readonly MovedCell[];
+  /** What is to be said of measured pairs. */
+  readonly findings: readonly Finding[];
 }
 
 /** Half-width of an even spread over its standard uncertainty. */
@@ -62,7 +66,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
   const { present, next, airflow } = document;
   const own = ownTable(document);
   const axis = axisSignals(document, own);
-  const { extended, rescaled, aimed } = wantedCurves(document, own, axis);
+  const { extended, rescaled, aimed, findings } = wantedCurves(document, own, axis);
   const wanted = rescaled.curve;
   const { highFlowFrom } = document.safety;
   const rows = rowsOn(axis, wanted.cells, aimed.cells, rescaled.cells);
@@ -82,6 +86,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
     stored: { ...table, cells: inspection.cells },
     inspection,
     moved: extended.moved,
+    findings,
     plan: {
       source: {
         kind: next.source === "donor" ? "donor" : "same element",
@@ -112,23 +117,24 @@ interface OwnTable {
   readonly housing: Housing;
 }
 
-/** The element's table on its own signals and the axis, in its housing and in the new one, and with the bias asked for. */
+/** The element's table on its own signals and the axis, in its housing and in the new one with what was measured, and with the bias asked for. */
 function wantedCurves(
   document: SwapDocument,
   own: OwnTable,
   axis: readonly number[],
-): { readonly extended: ExtendedCurve; readonly rescaled: Rescaled; readonly aimed: TransferCurve } {
+): WithPairs & { readonly extended: ExtendedCurve; readonly aimed: TransferCurve } {
   const extended = ontoAxis(own.curve, axis);
-  const rescaled = rescaleTransferCurve(extended.curve, {
+  const predicted = rescaleTransferCurve(extended.curve, {
     from: own.housing,
     to: document.next.housing,
     air: { temperature: document.air.temperature },
     elsewhere: document.next.source === "donor",
   });
+  const { rescaled, findings } = withMeasuredPairs(document, predicted, own.housing);
   const { richBias, highFlowFrom, richBiasFrom } = document.safety;
   // A bias asked for is part of what the table should hold; the wanted curve stays the unbiased one.
   const aimed = biasRich(rescaled.curve, { k: richBias, from: highFlowFrom, blendFrom: richBiasFrom });
-  return { extended, rescaled, aimed };
+  return { extended, rescaled, aimed, findings };
 }
 
 /** The table of the element that will be in the new housing, and the housing it holds for. */

@@ -51,6 +51,7 @@ export function planSwap(document: SwapDocument): PlanResult {
     ...tableFindings(document, stage),
     ...demandFindings(document),
     ...temperatureFindings(document, temperature),
+    ...stage.findings,
   ]);
   return {
     bellmouth: "plan 1",
