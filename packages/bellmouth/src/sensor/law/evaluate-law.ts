@@ -6,7 +6,10 @@ import type { TransferLaw } from "./transfer-law.js";
 export interface LawValue {
   /** [kg/s] */
   readonly flow: number;
-  /** relative standard uncertainty of the flow [1]: root of the sum of squares of the parts */
+  /**
+   * relative standard uncertainty of the flow [1]: root of the sum of squares of the parts. It is of the day that the points were
+   * measured on; a calibration of another day may differ by more
+   */
   readonly u: number;
   readonly extrapolated: boolean;
   readonly parts: {

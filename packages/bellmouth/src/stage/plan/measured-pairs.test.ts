@@ -11,7 +11,8 @@ const donor = `signal [Hz],airflow [kg/h]\n${Array.from({ length: 20 }, (_, i) =
 }).join("\n")}\n`;
 
 const pull = "time [s],airflow [g/s]\n0,11\n0.2,180\n0.4,181\n0.6,180\n0.8,181\n1,20\n";
-const element = "temperature [degC],resistance [kohm]\n-30,26.7\n-10,9.4\n10,3.8\n20,2.5\n40,1.18\n60,0.6\n100,0.19\n";
+const element =
+  "temperature [degC],resistance [kohm]\n-30,26.7\n-10,9.4\n10,3.8\n20,2.5\n40,1.18\n60,0.6\n100,0.19\n";
 
 const planned = (block: string | null, pairs = ""): PlanResult => {
   const text =
