@@ -18,7 +18,6 @@ import {
   inspectTable,
   type LawChoice,
   type MovedCell,
-  type Rescaled,
   type RescaledCell,
   rescaleTransferCurve,
   type TableInspection,
