@@ -7,8 +7,8 @@ import {
   joinMeasured,
   type Rescaled,
 } from "../../sensor/index.js";
+import { chance, inUnit, percent } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
-import { chance, inUnit, percent } from "./figures.js";
 
 /** The rescaled curve with what was measured of it, and what there is to say of that. */
 export interface WithPairs {
