@@ -26,11 +26,11 @@ const scored = (
 
 describe("refinement of cars with an ordinary trouble", { timeout: 300_000 }, () => {
   it.each([
-    [3, 1],
-    [10, 2],
+    { size: 3, which: 1 },
+    { size: 10, which: 2 },
   ])(
-    "S1: a short reversion pulse of %d %% names no leak, leans no evidenced cell, tells the region",
-    (size, which) => {
+    "S1: a short reversion pulse of $size % names no leak, leans no evidenced cell, tells the region",
+    ({ size, which }) => {
       const { all } = scored(caseOf(`reversion input ${size} %`, which));
       expect(all.evidenced).toBeGreaterThan(15);
       expect(all.named).toBe(0);
