@@ -97,4 +97,17 @@ describe("refinement of cars with an ordinary trouble", { timeout: 300_000 }, ()
     expect(estimate(off, lambda).codes).toContain("beyond the plan");
     expect(estimate(table, logs).codes).not.toContain("beyond the plan");
   });
+
+  it("S21: a lambda sensor that is stuck for a whole drive is told of, and that drive left out", () => {
+    const { table, logs } = playCase(caseOf("lambda sensor stuck"));
+    const [both, sound] = [logs, logs.slice(0, 1)].map((given) => estimate(table, given));
+    expect(both!.codes).toContain("lambda stands still");
+    expect(both!.result.drives.map((drive) => drive.refused?.reason ?? null)).toEqual([
+      null,
+      "lambda stands still",
+    ]);
+    both!.flow.forEach((flow, i) => {
+      expect(flow / sound!.flow[i]!).toBeCloseTo(1, 9);
+    });
+  });
 });
