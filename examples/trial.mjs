@@ -21,5 +21,5 @@ console.log(
 );
 
 // Planning the next one: how many runs would show a difference of 60 Pa with this car on this road?
-const plan = runsNeeded(60, pressure.runSd, { power: 0.8, confidence: 0.95, drift: "linear" });
+const plan = runsNeeded(60, pressure.runSd, { power: 0.8, confidence: 0.95, drift: "unknown" });
 console.log(`60 Pa would take ${plan.perSide} runs a side, in the order ${plan.order.join(", ")}`);
