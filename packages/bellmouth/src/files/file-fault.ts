@@ -10,6 +10,7 @@ const WORDS: { readonly [code: string]: string } = {
   EFBIG: "the file would be larger than allowed here",
   EISDIR: "this is a folder, not a file",
   EEXIST: "there is a file where a folder should be",
+  ENOTEMPTY: "another program saved files into it meanwhile",
   ENOTDIR: "part of the path is a file, not a folder",
   ENAMETOOLONG: "the name is too long",
   EMFILE: "too many files are open",
@@ -18,6 +19,9 @@ const WORDS: { readonly [code: string]: string } = {
   EIO: "the disk reports an error",
   ELOOP: "the links lead in a circle",
   EINVAL: "the name is not allowed here",
+  ERR_INVALID_ARG_VALUE: "the name is not allowed here",
+  ENXIO: "it is no file (a socket or a device that is not there)",
+  EFAULT: "the system does not let it be read",
 };
 
 /** What the file system said, as `E_FILE` in plain words. Anything that is no such error is thrown on as it is. */

@@ -1,4 +1,12 @@
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import {
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  readlinkSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -27,6 +35,29 @@ describe("writeResultFile", () => {
     expect(readFileSync(target, "utf8")).toBe("new");
     expect(() => writeResultFile(folder, "new", { replace: true })).toThrow(/E_EXISTS/);
   });
+  it.skipIf(process.platform === "win32")("F2: follows symbolic links, also where nothing is yet", () => {
+    symlinkSync("sub/page.html", join(folder, "link.html"));
+    for (const text of ["1", "2"]) {
+      writeResultFile(join(folder, "link.html"), text, { replace: true });
+      expect(readlinkSync(join(folder, "link.html"))).toBe("sub/page.html");
+      expect(readFileSync(join(folder, "sub", "page.html"), "utf8")).toBe(text);
+    }
+    expect(() => writeResultFile(join(folder, "link.html"), "3", { replace: false })).toThrow(/E_EXISTS/);
+    expect(readdirSync(join(folder, "sub"))).toEqual(["page.html"]);
+  });
+  it("F1: does not replace a file that is saved at the last moment", () => {
+    const target = join(folder, "page.html");
+    const saving = {
+      ...realDisk,
+      moveNew: (from: string, to: string) => {
+        writeFileSync(target, "mine");
+        return realDisk.moveNew(from, to);
+      },
+    };
+    expect(() => writeResultFile(target, "new", { replace: false }, saving)).toThrow(/E_EXISTS/);
+    expect(readFileSync(target, "utf8")).toBe("mine");
+    expect(readdirSync(folder)).toEqual(["page.html"]);
+  });
   it("tells the first failure when tidying up fails too", () => {
     const fail = (code: string): never => {
       throw Object.assign(new Error(code), { code });
@@ -35,7 +66,8 @@ describe("writeResultFile", () => {
     const broken = {
       ...realDisk,
       write: () => fail("ENOSPC"),
-      remove: () => {
+      removeFile: (path: string) => {
+        if (path.endsWith(".lock")) return realDisk.removeFile(path);
         removals++;
         return fail("EROFS");
       },

@@ -6,7 +6,8 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { expectFault, faultsOf } from "../../../../tests/support/faults.js";
 import { type Disk, realDisk } from "./disk.js";
 import { readTextFile } from "./read-text-file.js";
-import { RESULT_MARK, recoverResultFolder, writeResultFolder } from "./write-result-folder.js";
+import { RESULT_MARK } from "./result-mark.js";
+import { recoverResultFolder, writeResultFolder } from "./write-result-folder.js";
 
 let folder = "";
 beforeEach(() => {
@@ -117,6 +118,137 @@ describe("writeResultFolder", () => {
     recoverResultFolder(target());
     expect(read("a.csv")).toBe("1");
     expect(everything()).toEqual(["out"]);
+  });
+
+  it("F1: keeps what others save into the folder, or change in it, while it is being replaced", () => {
+    writeResultFolder(target(), { "a.csv": "1", "b.csv": "1" }, { replace: false });
+    const saving: Disk = {
+      ...realDisk,
+      // The last moment before the earlier result is moved aside.
+      rename: (from, to) => {
+        if (from === target()) {
+          fs.writeFileSync(join(target(), "notes.txt"), "mine");
+          fs.writeFileSync(join(target(), "a.csv"), "changed by hand");
+          fs.mkdirSync(join(target(), "photos"));
+          fs.writeFileSync(join(target(), "photos", "meter.txt"), "also mine");
+        }
+        realDisk.rename(from, to);
+      },
+    };
+    const kept = writeResultFolder(target(), { "a.csv": "2", "b.csv": "2" }, { replace: true }, saving);
+    expect([...kept].sort()).toEqual(["a.csv.kept-1", "notes.txt", "photos"]);
+    expect(["a.csv", "b.csv", "a.csv.kept-1", "notes.txt", "photos/meter.txt"].map(read)).toEqual([
+      "2",
+      "2",
+      "changed by hand",
+      "mine",
+      "also mine",
+    ]);
+    expect(everything()).toEqual(["out"]);
+  });
+
+  it("F1: keeps what is saved into the earlier result while it is being removed", () => {
+    writeResultFolder(target(), { "a.csv": "1" }, { replace: false });
+    let saved = 0;
+    const saving: Disk = {
+      ...realDisk,
+      removeEmptyFolder: (path) => {
+        // Somebody whose working folder it is.
+        if (path.includes("-old-") && saved++ < 2) fs.writeFileSync(join(path, `late-${saved}.txt`), "mine");
+        realDisk.removeEmptyFolder(path);
+      },
+    };
+    writeResultFolder(target(), { "a.csv": "2" }, { replace: true }, saving);
+    expect([read("a.csv"), read("late-1.txt"), read("late-2.txt")]).toEqual(["2", "mine", "mine"]);
+    expect(everything()).toEqual(["out"]);
+  });
+
+  it("F1: does not remove an empty folder that gets a file, nor a result that was changed", () => {
+    fs.mkdirSync(target());
+    const saving: Disk = {
+      ...realDisk,
+      removeEmptyFolder: (path) => {
+        if (path === target()) fs.writeFileSync(join(path, "notes.txt"), "mine");
+        realDisk.removeEmptyFolder(path);
+      },
+    };
+    const write = (disk: Disk) => writeResultFolder(target(), { "a.csv": "1" }, { replace: true }, disk);
+    expect(faultsOf(() => write(saving))[0]?.message).toMatch(
+      /saved files into it meanwhile; nothing was changed/,
+    );
+    expect(fs.readdirSync(target())).toEqual(["notes.txt"]);
+    fs.rmSync(join(target(), "notes.txt"));
+    write(realDisk);
+    fs.writeFileSync(join(target(), "a.csv"), "tuned by hand");
+    expect(faultsOf(() => write(realDisk))[0]).toMatchObject({
+      code: "E_EXISTS",
+      found: "'a.csv' (changed since)",
+    });
+    expect(read("a.csv")).toBe("tuned by hand");
+    expect(everything()).toEqual(["out"]);
+  });
+
+  it("F1: says where the earlier result is when its place was taken meanwhile", () => {
+    writeResultFolder(target(), { "a.csv": "1" }, { replace: false });
+    const taking: Disk = {
+      ...realDisk,
+      rename: (from, to) => {
+        realDisk.rename(from, to);
+        if (from !== target()) return;
+        fs.mkdirSync(target());
+        fs.writeFileSync(join(target(), "notes.txt"), "mine");
+      },
+    };
+    const write = () => writeResultFolder(target(), { "a.csv": "2" }, { replace: true }, taking);
+    expect(faultsOf(write)[0]?.message).toMatch(/the earlier result is in .*\.out\.bellmouth-old-/);
+    const aside = everything()[0] ?? "";
+    expect(fs.readFileSync(join(folder, aside, "a.csv"), "utf8")).toBe("1");
+    expect(read("notes.txt")).toBe("mine");
+    // The next run leaves both alone.
+    expect(faultsOf(write)[0]?.code).toBe("E_EXISTS");
+    expect(everything()).toEqual([aside, "out"]);
+  });
+
+  it("F1: waits for another run, and takes away the lock of one that is over", () => {
+    const lock = join(folder, ".out.bellmouth-lock");
+    const write = (disk: Disk) => writeResultFolder(target(), { "a.csv": "1" }, { replace: true }, disk);
+    for (const left of ["999999999 HOST\n".replace("HOST", realDisk.host), ""]) {
+      fs.writeFileSync(lock, left);
+      let waited = 0;
+      write({ ...realDisk, wait: (milliseconds) => (waited += milliseconds) });
+      expect(waited).toBe(left === "" ? 2000 : 0);
+      expect(everything()).toEqual(["out"]);
+    }
+    // The parent process lives; so may one on another machine.
+    for (const held of [`${process.ppid} ${realDisk.host}\n`, "999999999 elsewhere\n"]) {
+      fs.writeFileSync(lock, held);
+      let waited = 0;
+      const [fault] = faultsOf(() =>
+        write({ ...realDisk, wait: (milliseconds) => (waited += milliseconds) }),
+      );
+      expect(fault).toMatchObject({ code: "E_EXISTS", found: `process ${held.trim().replace(" ", " on ")}` });
+      expect(waited).toBe(10_000);
+    }
+    // One that ends while we wait.
+    let steps = 0;
+    const ending = () => {
+      if (++steps === 3) fs.rmSync(lock);
+    };
+    write({ ...realDisk, wait: ending });
+    expect(everything()).toEqual(["out"]);
+  });
+
+  it.skipIf(process.platform === "win32")("F2: follows a symbolic link", () => {
+    fs.symlinkSync("real", target());
+    for (const text of ["1", "2"]) {
+      writeResultFolder(target(), { "a.csv": text }, { replace: true });
+      expect(read("a.csv")).toBe(text);
+      expect(fs.readlinkSync(target())).toBe("real");
+    }
+    fs.symlinkSync("circle", join(folder, "circle"));
+    const [fault] = faultsOf(() => writeResultFolder(join(folder, "circle"), {}, { replace: true }));
+    expect(fault?.message).toMatch(/links lead in a circle.*E_FILE/);
+    expect(everything()).toEqual(["circle", "out", "real"]);
   });
 
   it("loses nothing when killed at any moment", async () => {

@@ -1,124 +1,111 @@
-import { basename, dirname, join, resolve } from "node:path";
+import { dirname, join, resolve } from "node:path";
 import { BellmouthError } from "../fault/index.js";
 import { shown } from "../text/index.js";
-import { type Disk, leftBehind, realDisk, tidy } from "./disk.js";
+import { type Disk, realDisk, tidy } from "./disk.js";
 import { fileFault } from "./file-fault.js";
-
-/** Lists the files of a result inside it: only folders that hold it, and nothing else, are ever replaced. */
-export const RESULT_MARK = ".bellmouth-result";
+import { locked } from "./folder-lock.js";
+import { besidePrefix, emptyInto, putRight, removeOwn } from "./leftovers.js";
+import { isAsWritten, markText, RESULT_MARK, readMark } from "./result-mark.js";
 
 export interface WriteOptions {
   /** Put the new result in the place of an earlier one. */
   readonly replace: boolean;
 }
 
+type Files = Readonly<Record<string, string | Uint8Array>>;
+
 /**
  * Writes a result as a folder, all or nothing: into a temporary folder beside the target, flushed to the disk, then
  * renamed. An earlier result is moved aside first and removed last, so that one of the two is whole at any moment;
- * what a killed run left behind is put right by the next.
+ * what a killed run left behind is put right by the next. Runs that write to one target do so one after another. Only
+ * what was written here, and is still as it was written, is removed. A target that is a symbolic link is followed.
  *
  * @param target folder of the result
  * @param files  content by plain file name
- * @throws `E_EXISTS` when the target is there and may not be replaced, or holds files that are no result of ours;
- *   `E_FILE` when the disk refuses, with nothing changed
+ * @returns names of files that others saved into the earlier result, or changed in it, while it was being replaced: they
+ *   are in the new folder
+ * @throws `E_EXISTS` when the target is there and may not be replaced, holds files that are no result of ours or were
+ *   changed since, or another run keeps writing there; `E_FILE` when the disk refuses, with nothing changed
  */
 export function writeResultFolder(
   target: string,
-  files: Readonly<Record<string, string | Uint8Array>>,
+  files: Files,
   options: WriteOptions,
   disk: Disk = realDisk,
-): void {
-  const path = resolve(target);
-  const parent = dirname(path);
+): readonly string[] {
   for (const name of Object.keys(files)) requirePlainName(name, target);
-  try {
-    disk.makeFolder(parent);
-    recoverResultFolder(target, disk);
-  } catch (error) {
-    throw fileFault(error, "prepare the folder", target);
-  }
-  const before = requireReplaceable(path, target, options, disk);
-  const temporary = writeTemporary(path, target, files, disk);
-  const aside = `${besidePrefix(path)}old-${disk.processId}`;
-  try {
-    if (before === "result") disk.rename(path, aside);
-    else if (before === "empty folder") disk.remove(path);
+  const path = placeOf(target, disk);
+  return locked(lockOf(path), target, disk, () => {
     try {
-      disk.rename(temporary, path);
+      putRight(path, disk);
     } catch (error) {
-      if (before === "result") disk.rename(aside, path);
-      throw error;
+      throw fileFault(error, "prepare the folder", target);
     }
-    disk.settle(parent);
-  } catch (error) {
-    tidy(temporary, disk);
-    throw fileFault(error, "put the result in its place", target, "; nothing was changed");
-  }
-  // The new result stands; an old one that cannot be removed now is removed by the next run.
-  if (before === "result") tidy(aside, disk);
+    const before = requireReplaceable(path, target, options, disk);
+    return putInPlace(writeTemporary(path, target, files, disk), path, target, before, disk);
+  });
 }
 
 /**
- * Puts right what a run that was killed left beside a target: an earlier result that was moved aside comes back when
- * nothing took its place; half-written folders go. Called by `writeResultFolder`; call it before reading a result.
+ * Puts right what a run that was killed left beside a target. Called by `writeResultFolder`; call it before reading a
+ * result.
+ *
+ * @throws `E_FILE`, `E_EXISTS` as `writeResultFolder` does
  */
 export function recoverResultFolder(target: string, disk: Disk = realDisk): void {
-  const path = resolve(target);
-  const parent = dirname(path);
-  const prefix = basename(besidePrefix(path));
-  if (!disk.isFolder(parent)) return;
-  for (const name of disk.list(parent)) {
-    if (!name.startsWith(prefix)) continue;
-    const [, kind, id] = /^(old|new)-(\d+)/u.exec(name.slice(prefix.length)) ?? [];
-    if (kind === undefined || !leftBehind(Number(id), disk)) continue;
-    if (kind === "old" && !disk.exists(path)) disk.rename(join(parent, name), path);
-    else disk.remove(join(parent, name));
+  const path = placeOf(target, disk);
+  locked(lockOf(path), target, disk, () => putRight(path, disk));
+}
+
+const lockOf = (path: string): string => `${besidePrefix(path)}lock`;
+
+/** Where the target is, with the folders above it made. */
+function placeOf(target: string, disk: Disk): string {
+  try {
+    const path = disk.follow(resolve(target));
+    disk.makeFolder(dirname(path));
+    return path;
+  } catch (error) {
+    throw fileFault(error, "prepare the folder", target);
   }
 }
 
-/** Hidden names beside the target, on the same disk, so that a rename is one step. */
-const besidePrefix = (path: string): string => join(dirname(path), `.${basename(path)}.bellmouth-`);
+type Before = "nothing" | "empty folder" | "result";
 
 /** What stands at the target; throws when it may not be touched. */
-function requireReplaceable(
-  path: string,
-  target: string,
-  options: WriteOptions,
-  disk: Disk,
-): "nothing" | "empty folder" | "result" {
+function requireReplaceable(path: string, target: string, options: WriteOptions, disk: Disk): Before {
+  const refuse = (message: string, accepted: string, found?: string): never => {
+    throw new BellmouthError({
+      code: "E_EXISTS",
+      message,
+      accepted,
+      ...(found === undefined ? {} : { found }),
+      at: { file: target },
+    });
+  };
   try {
     if (!disk.exists(path)) return "nothing";
     if (!disk.isFolder(path)) {
-      throw new BellmouthError({
-        code: "E_EXISTS",
-        message: "there is a file where the result's folder should be",
-        accepted: "the name of a new folder",
-        at: { file: target },
-      });
+      refuse("there is a file where the result's folder should be", "the name of a new folder");
     }
     const present = disk.list(path);
     if (present.length === 0) return "empty folder";
-    const ours = present.includes(RESULT_MARK) ? disk.read(join(path, RESULT_MARK)).split("\n") : [];
-    const foreign = present.filter((name) => name !== RESULT_MARK && !ours.includes(name));
-    if (foreign.length > 0) {
-      throw new BellmouthError({
-        code: "E_EXISTS",
-        message: "the folder holds files that are not part of a result, and they would be lost",
-        found: foreign
-          .slice(0, 3)
-          .map((name) => `'${shown(name)}'`)
-          .join(", "),
-        accepted: "the name of a new folder, or of an earlier result",
-        at: { file: target },
-      });
+    const mark = readMark(path, disk);
+    const foreign = present.filter(
+      (name) => name !== RESULT_MARK && !(mark !== undefined && isAsWritten(path, name, mark, disk)),
+    );
+    if (foreign.length > 0 || mark === undefined) {
+      const names = foreign.map(
+        (name) => `'${shown(name)}'${mark?.has(name) === true ? " (changed since)" : ""}`,
+      );
+      refuse(
+        "the folder holds files that are not part of a result, or were changed since, and they would be lost",
+        "the name of a new folder, or of an earlier result as it was written",
+        names.length > 3 ? `${names.slice(0, 3).join(", ")} and ${names.length - 3} more` : names.join(", "),
+      );
     }
     if (options.replace) return "result";
-    throw new BellmouthError({
-      code: "E_EXISTS",
-      message: "there is a result already",
-      accepted: "another folder, or --replace to write in its place",
-      at: { file: target },
-    });
+    return refuse("there is a result already", "another folder, or --replace to write in its place");
   } catch (error) {
     if (error instanceof BellmouthError) throw error;
     throw fileFault(error, "look at the folder", target);
@@ -126,24 +113,62 @@ function requireReplaceable(
 }
 
 /** The whole result in a new folder beside the target, on the disk; nothing is left when that fails. */
-function writeTemporary(
-  path: string,
-  target: string,
-  files: Readonly<Record<string, string | Uint8Array>>,
-  disk: Disk,
-): string {
+function writeTemporary(path: string, target: string, files: Files, disk: Disk): string {
   let temporary: string | undefined;
   try {
     temporary = disk.makeTemporary(`${besidePrefix(path)}new-${disk.processId}-`);
-    const names = Object.keys(files);
-    for (const name of names) disk.write(join(temporary, name), files[name] ?? "");
-    disk.write(join(temporary, RESULT_MARK), `${names.join("\n")}\n`);
+    // The mark first: should this run be killed, the next knows what to remove.
+    disk.write(join(temporary, RESULT_MARK), markText(files));
+    for (const [name, content] of Object.entries(files)) disk.write(join(temporary, name), content);
     disk.settle(temporary);
     return temporary;
   } catch (error) {
-    if (temporary !== undefined) tidy(temporary, disk);
+    const left = temporary;
+    if (left !== undefined) tidy(() => removeOwn(left, disk));
     throw fileFault(error, "write the result", target, "; nothing was changed");
   }
+}
+
+/** Renames the temporary folder to the target, and clears what stood there. */
+function putInPlace(
+  temporary: string,
+  path: string,
+  target: string,
+  before: Before,
+  disk: Disk,
+): readonly string[] {
+  const aside = `${besidePrefix(path)}old-${disk.processId}`;
+  let after = "; nothing was changed";
+  try {
+    if (before === "result") disk.rename(path, aside);
+    // A folder into which something was saved meanwhile is not empty, and stays.
+    else if (before === "empty folder") disk.removeEmptyFolder(path);
+    try {
+      disk.rename(temporary, path);
+    } catch (error) {
+      tidy(() => {
+        if (before === "empty folder") disk.makeFolder(path);
+        if (before !== "result") return;
+        after = `; the earlier result is in ${aside}`;
+        disk.rename(aside, path);
+        after = "; nothing was changed";
+      });
+      throw error;
+    }
+    after = "; the new result is in its place, but the disk may not hold it yet";
+    disk.settle(dirname(path));
+  } catch (error) {
+    tidy(() => removeOwn(temporary, disk));
+    throw fileFault(error, "put the result in its place", target, after);
+  }
+  // The new result stands; an old one that cannot be removed now is removed by the next run.
+  let kept: readonly string[] = [];
+  if (before === "result") {
+    tidy(() => {
+      kept = emptyInto(aside, path, disk);
+    });
+  }
+  return kept;
 }
 
 function requirePlainName(name: string, target: string): void {
