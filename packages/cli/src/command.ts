@@ -13,6 +13,12 @@ export interface Io {
   readonly trace?: boolean;
 }
 
+/** What a body has of the world. */
+export interface CommandIo extends Io {
+  /** Paths of the files that were read: no result takes their place. */
+  readonly inputs: Set<string>;
+}
+
 /** An option of a command; `value` names what follows it, and is left out for a switch. */
 export interface OptionSpec {
   readonly name: string;
@@ -48,7 +54,7 @@ export interface Outcome {
   readonly notes?: string;
 }
 
-export type CommandBody = (request: Request, io: Io) => Outcome | Promise<Outcome>;
+export type CommandBody = (request: Request, io: CommandIo) => Outcome | Promise<Outcome>;
 
 /** A command is data; its body, with the library it needs, is loaded when it is called. */
 export interface Command {

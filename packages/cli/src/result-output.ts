@@ -1,9 +1,9 @@
 import { resolve } from "node:path";
-import { BellmouthError } from "bellmouth";
 import { type Account, toText } from "bellmouth/account";
 import { writeResultFile, writeResultFolder } from "bellmouth/files";
-import type { Io, Outcome, Request } from "./command.js";
+import type { CommandIo, Outcome, Request } from "./command.js";
 import { EXIT, type ExitCode } from "./exit-codes.js";
+import { outputTargets } from "./output-targets.js";
 import { plain } from "./words.js";
 
 /** A result that a command has computed. */
@@ -24,19 +24,9 @@ export interface Delivery {
  * Writes the files where `--out` says, the page where `--report` says and the pictures where `--pictures` says, and gives
  * the outcome with cautions.
  */
-export async function deliver(result: Delivery, request: Request, io: Io): Promise<Outcome> {
-  const out = request.options.get("out");
-  const report = request.options.get("report");
-  const pictures = request.options.get("pictures");
-  const replace = request.options.has("replace");
-  const asked = [out, report, pictures].some((target) => target !== undefined);
-  if (!asked && replace) {
-    throw new BellmouthError({
-      code: "E_USAGE",
-      message: "'--replace' needs something to write",
-      accepted: "--replace with --out, --report or --pictures",
-    });
-  }
+export async function deliver(result: Delivery, request: Request, io: CommandIo): Promise<Outcome> {
+  const { out, report, pictures, together, replace } = outputTargets(request, io);
+  const asked = (out ?? report ?? pictures) !== undefined;
   const looked = asked ? await lookOf(result, pictures !== undefined, io) : undefined;
   let written = "";
   if (out !== undefined) {
@@ -44,16 +34,16 @@ export async function deliver(result: Delivery, request: Request, io: Io): Promi
       ...result.files,
       ...(looked === undefined ? [] : [{ name: "report.html", text: looked.page }]),
     ];
-    writeResultFolder(resolve(io.cwd, out), byName(files), { replace });
-    written += `wrote ${files.map((file) => file.name).join(", ")} to ${plain(out, 300)}\n`;
+    const all = together && looked !== undefined ? [...files, ...looked.pictures] : files;
+    written += writeFolder(all, nameList(all), out, replace, io);
   }
   if (report !== undefined && looked !== undefined) {
     writeResultFile(resolve(io.cwd, report), looked.page, { replace });
     written += `wrote ${plain(report, 300)}\n`;
   }
-  if (pictures !== undefined && looked !== undefined) {
-    writeResultFolder(resolve(io.cwd, pictures), byName(looked.pictures), { replace });
-    written += `wrote ${looked.pictures.length} pictures to ${plain(pictures, 300)}\n`;
+  if (pictures !== undefined && looked !== undefined && !together) {
+    const count = `${looked.pictures.length} pictures`;
+    written += writeFolder(looked.pictures, count, pictures, replace, io);
   }
   return {
     data: result.data,
@@ -72,6 +62,24 @@ function exitOf(accounts: readonly Account[], request: Request): ExitCode {
 }
 
 type File = Delivery["files"][number];
+
+const nameList = (files: readonly File[]): string => files.map((file) => file.name).join(", ");
+
+/** Writes a folder, and says what was written and what was found there. */
+function writeFolder(
+  files: readonly File[],
+  what: string,
+  target: string,
+  replace: boolean,
+  io: CommandIo,
+): string {
+  const kept = writeResultFolder(resolve(io.cwd, target), byName(files), { replace });
+  const others =
+    kept.length === 0
+      ? ""
+      : `kept ${kept.map((name) => plain(name, 100)).join(", ")}: saved there by others meanwhile\n`;
+  return `wrote ${what} to ${plain(target, 300)}\n${others}`;
+}
 
 const byName = (files: readonly File[]): Record<string, string> =>
   Object.fromEntries(files.map((file) => [file.name, file.text]));

@@ -38,7 +38,7 @@ async function dispatch(argv: readonly string[], io: Io): Promise<Outcome> {
   const request = parseArguments(command, rest);
   if (request.options.has("help")) return helpOf(command);
   const body = await command.load();
-  return body(request, io);
+  return body(request, { ...io, inputs: new Set() });
 }
 
 function help(rest: readonly string[]): Outcome {

@@ -15,12 +15,11 @@ export const body: CommandBody = async (request, io) => {
   const folder = dirname(resolve(io.cwd, name));
   const task =
     (meter: LogTask["meter"]) =>
-    (log: string): LogTask => ({
-      document,
-      meter,
-      name: log,
-      path: resolve(folder, log),
-    });
+    (log: string): LogTask => {
+      const path = resolve(folder, log);
+      io.inputs.add(path);
+      return { document, meter, name: log, path };
+    };
   const tasks = [...document.logs.map(task("new")), ...(document.oldMeter?.logs ?? []).map(task("present"))];
   const outcomes = await sumUpLogs(tasks);
   const report = refineFromLogs(

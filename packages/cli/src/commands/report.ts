@@ -4,7 +4,7 @@ import { accountOf } from "bellmouth/account";
 import { readTextFile } from "bellmouth/files";
 import { type AnyResult, readResult } from "bellmouth/stage";
 import { gathered } from "bellmouth/text";
-import type { CommandBody, Io } from "../command.js";
+import type { CommandBody, CommandIo } from "../command.js";
 import { columns } from "../help.js";
 import { deliver } from "../result-output.js";
 import { plain } from "../words.js";
@@ -44,11 +44,12 @@ export const body: CommandBody = (request, io) => {
 /** Reads every file before it complains, so that all mistakes are seen at once. */
 function readAll(
   names: readonly string[],
-  io: Io,
+  io: CommandIo,
 ): readonly { readonly name: string; readonly result: AnyResult }[] {
   const faults: BellmouthError[] = [];
   const results = names.flatMap((name) => {
     try {
+      io.inputs.add(resolve(io.cwd, name));
       return [{ name, result: readResult(readTextFile(resolve(io.cwd, name), name), name) }];
     } catch (error) {
       if (!isFault(error)) throw error;
