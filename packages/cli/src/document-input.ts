@@ -1,11 +1,16 @@
 import { dirname, resolve } from "node:path";
+import { BellmouthError, faultDetails, isFault } from "bellmouth";
 import { type AnyDocument, type DocumentKind, type DocumentResult, readDocument } from "bellmouth/document";
 import { readTextFile, textOpener } from "bellmouth/files";
-import { gathered } from "bellmouth/text";
+import { gathered, placeOf, type SourceTree, separateFaults } from "bellmouth/text";
 import type { CommandIo } from "./command.js";
 
 /** A document that was read without mistakes, and the files it named. */
-export type ReadInput<D> = Extract<DocumentResult<D>, { ok: true }> & { readonly files: readonly string[] };
+export type ReadInput<D> = Extract<DocumentResult<D>, { ok: true }> & {
+  readonly files: readonly string[];
+  /** Runs a stage on the document: its faults are told where in the document they come from. */
+  readonly placed: <T>(stage: (document: D) => T) => T;
+};
 
 /**
  * Reads the document that a command line names.
@@ -32,5 +37,29 @@ export function readInput<D extends AnyDocument>(
     },
   });
   if (!result.ok) throw gathered(result.faults);
-  return { ...result, files };
+  return {
+    ...result,
+    files,
+    placed: (stage) => {
+      try {
+        return stage(result.document);
+      } catch (error) {
+        if (!isFault(error)) throw error;
+        throw gathered(separateFaults(error).map((fault) => placedFault(fault, result.source)));
+      }
+    },
+  };
+}
+
+/** A stage knows keys of the document, and no lines; what it says of a key that is not one is said of the whole. */
+function placedFault(fault: BellmouthError, source: SourceTree): BellmouthError {
+  const { path, file, line } = fault.at ?? {};
+  if (file !== undefined || line !== undefined) return fault;
+  const [top = ""] = (path ?? "").split(/[.[]/u);
+  const known = path !== undefined && source.places.has(top);
+  return new BellmouthError({
+    ...faultDetails(fault),
+    message: known || path === undefined ? fault.sentence : `${path}: ${fault.sentence}`,
+    at: placeOf(source, known ? path : ""),
+  });
 }

@@ -9,6 +9,8 @@ import { type UnitScale, unitScale } from "./unit-scale.js";
 
 /** Most rows of a table read whole; longer recordings are drives, which are streamed. */
 export const MOST_ROWS = 1_000_000;
+/** Most columns of a table [1]; loggers write some hundred. */
+const MOST_COLUMNS = 2_000;
 /** Most mistakes reported of one table. */
 const MOST_FAULTS = 20;
 
@@ -77,6 +79,15 @@ export function readTable(text: string, columns: readonly ColumnSpec[], options:
     if (faults.length < MOST_FAULTS) faults.push(new BellmouthError(details));
   };
   const header = rows[0] ?? [];
+  if (header.length > MOST_COLUMNS) {
+    throw new BellmouthError({
+      code: "E_TOO_LARGE",
+      message: "more columns than a table is read with",
+      found: `${header.length} columns`,
+      accepted: `at most ${MOST_COLUMNS}`,
+      at: form.place(rows, 0, MOST_COLUMNS),
+    });
+  }
   const placed = placeColumns(header, columns, options, form, fault);
   if (faults.length > 0) throw gathered(faults);
 

@@ -26,12 +26,15 @@ const MOST_FAULTS = 50;
 
 /** What a reading of a document's nodes gathers on its way. */
 interface Reading {
-  readonly document: Document;
   readonly at: (offset: number) => FaultPlace;
   readonly places: Map<string, SourcePlace>;
   readonly faults: BellmouthError[];
   /** Nodes that hold the one being read: an alias of one of them holds itself. */
   readonly open: Set<Node>;
+  /** The last node of each anchor so far; the parser's own way from an alias to it goes through the whole document. */
+  readonly anchors: Map<string, Node>;
+  /** Aliases that the node being read is read through. */
+  aliases: number;
   values: number;
 }
 
@@ -51,7 +54,15 @@ export function plainValues(
   | { readonly data: unknown; readonly places: ReadonlyMap<string, SourcePlace> }
   | { readonly faults: readonly BellmouthError[] }
   | undefined {
-  const reading: Reading = { document, at, places: new Map(), faults: [], open: new Set(), values: 0 };
+  const reading: Reading = {
+    at,
+    places: new Map(),
+    faults: [],
+    open: new Set(),
+    anchors: new Map(),
+    aliases: 0,
+    values: 0,
+  };
   const top = { line: 1, column: 1 };
   const data = readNode(reading, document.contents as Node, { path: [], key: top, from: top });
   if (tooMany(reading)) return undefined;
@@ -77,9 +88,13 @@ function readNode(reading: Reading, node: Node | null, spot: Spot): unknown {
   if (spot.path.length > DEEPEST)
     return refuse(reading, { code: "E_TOO_LARGE", message: "nested too deep", at: here });
   if (isAlias(node)) {
-    const target = node.resolve(reading.document);
-    if (target !== undefined && !reading.open.has(target))
-      return readNode(reading, target, { ...spot, from: own });
+    const target = reading.anchors.get(node.source);
+    if (target !== undefined && !reading.open.has(target)) {
+      reading.aliases++;
+      const value = readNode(reading, target, { ...spot, from: own });
+      reading.aliases--;
+      return value;
+    }
     return refuse(reading, {
       code: "E_SYNTAX",
       message: target === undefined ? "this alias stands for nothing" : "this alias holds itself",
@@ -87,6 +102,7 @@ function readNode(reading: Reading, node: Node | null, spot: Spot): unknown {
       at: here,
     });
   }
+  if (node !== null) noteAnchor(reading, node);
   if (node !== null && node.tag !== undefined && !PLAIN_TAGS.includes(node.tag)) {
     return refuse(reading, {
       code: "E_SYNTAX",
@@ -107,6 +123,12 @@ function readNode(reading: Reading, node: Node | null, spot: Spot): unknown {
   return isScalar(node) ? scalarOf(reading, node, here) : collectionOf(reading, node, spot.path, own);
 }
 
+/** What is read through an alias was noted where it stands, and may have a later one of its name by now. */
+function noteAnchor(reading: Reading, node: Node): void {
+  if (reading.aliases > 0 || !(isScalar(node) || isSeq(node) || isMap(node))) return;
+  if (node.anchor !== undefined) reading.anchors.set(node.anchor, node);
+}
+
 function collectionOf(reading: Reading, node: Node, path: readonly PathPart[], own: FaultPlace): unknown {
   reading.open.add(node);
   let result: unknown;
@@ -124,6 +146,7 @@ function blockOf(reading: Reading, node: YAMLMap, path: readonly PathPart[], own
   for (const pair of node.items as Pair<Node, Node | null>[]) {
     const keyAt =
       pair.key.range === undefined || pair.key.range === null ? own : reading.at(pair.key.range[0]);
+    noteAnchor(reading, pair.key);
     const text = isScalar(pair.key) ? pair.key.value : undefined;
     if (typeof text !== "string" || HOSTILE_KEYS.includes(text)) {
       refuse(reading, {

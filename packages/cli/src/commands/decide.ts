@@ -8,7 +8,7 @@ import { deliver } from "../result-output.js";
 /** What changes cost and bring. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const result = weighDecision(readInput(name, [decisionDocument], io).document);
+  const result = readInput(name, [decisionDocument], io).placed(weighDecision);
   return deliver(
     { data: result, accounts: [decisionAccount(result)], files: decisionFiles(result) },
     request,

@@ -8,7 +8,7 @@ import { deliver } from "../result-output.js";
 /** How far from its ends the signal stays, with the new meter and the present one. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const plan = planSwap(readInput(name, [swapDocument], io).document);
+  const plan = readInput(name, [swapDocument], io).placed(planSwap);
   return deliver(
     {
       data: { title: plan.title, signal: plan.signal, ...plan.headroom, cautions: plan.cautions },

@@ -8,6 +8,6 @@ import { deliver } from "../result-output.js";
 /** Plans a swap: tables, budget, headroom, verdict. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const plan = planSwap(readInput(name, [swapDocument], io).document);
+  const plan = readInput(name, [swapDocument], io).placed(planSwap);
   return deliver({ data: plan, accounts: [planAccount(plan)], files: planFiles(plan) }, request, io);
 };

@@ -11,7 +11,7 @@ import { sumUpLogs } from "../sum-up-logs.js";
 /** Refines a table from logs of drives. */
 export const body: CommandBody = async (request, io) => {
   const [name = ""] = request.positionals;
-  const { document } = readInput(name, [refineDocument], io);
+  const { document, placed } = readInput(name, [refineDocument], io);
   const folder = dirname(resolve(io.cwd, name));
   const task =
     (meter: LogTask["meter"]) =>
@@ -22,10 +22,8 @@ export const body: CommandBody = async (request, io) => {
     };
   const tasks = [...document.logs.map(task("new")), ...(document.oldMeter?.logs ?? []).map(task("present"))];
   const outcomes = await sumUpLogs(tasks);
-  const report = refineFromLogs(
-    document,
-    outcomes.slice(0, document.logs.length),
-    outcomes.slice(document.logs.length),
+  const report = placed(() =>
+    refineFromLogs(document, outcomes.slice(0, document.logs.length), outcomes.slice(document.logs.length)),
   );
   return deliver(
     { data: report, accounts: [refineAccount(report)], files: refineFiles(report) },

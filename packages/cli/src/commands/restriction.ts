@@ -8,7 +8,7 @@ import { deliver } from "../result-output.js";
 /** What each part of the intake takes of the pressure. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const result = measureRestriction(readInput(name, [restrictionDocument], io).document);
+  const result = readInput(name, [restrictionDocument], io).placed(measureRestriction);
   return deliver(
     { data: result, accounts: [restrictionAccount(result)], files: restrictionFiles(result) },
     request,

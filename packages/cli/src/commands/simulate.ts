@@ -1,9 +1,7 @@
 import { type OrderedDrive, orderedDrive } from "@bellmouth/simulator";
-import { BellmouthError, faultDetails, isFault } from "bellmouth";
 import { driveAccount } from "bellmouth/account";
 import { type SimulateDocument, simulateDocument } from "bellmouth/document";
 import type { DriveResult, TraceBand } from "bellmouth/stage";
-import { placeOf, type SourceTree } from "bellmouth/text";
 import type { CommandBody } from "../command.js";
 import { readInput } from "../document-input.js";
 import { deliver } from "../result-output.js";
@@ -12,8 +10,8 @@ import { plain } from "../words.js";
 /** Drives an invented car and writes its log. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const { document, source } = readInput(name, [simulateDocument], io);
-  const ordered = drivePlaced(document, source);
+  const { document, placed } = readInput(name, [simulateDocument], io);
+  const ordered = placed(orderedDrive);
   const result = resultOf(document, ordered);
   return deliver(
     {
@@ -29,17 +27,6 @@ export const body: CommandBody = (request, io) => {
     io,
   );
 };
-
-/** The simulator knows places inside the order only; a person wants the line of the document. */
-function drivePlaced(document: SimulateDocument, source: SourceTree): OrderedDrive {
-  try {
-    return orderedDrive(document);
-  } catch (error) {
-    if (!isFault(error)) throw error;
-    const path = error.at?.path?.split(".")[0] ?? "";
-    throw new BellmouthError({ ...faultDetails(error), at: placeOf(source, path) });
-  }
-}
 
 function resultOf(document: SimulateDocument, { spec, drive }: OrderedDrive): DriveResult {
   const { columns, truth } = drive;

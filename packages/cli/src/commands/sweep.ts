@@ -10,7 +10,7 @@ import { deliver } from "../result-output.js";
 /** Which bore? The same element in a range of housings. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const { document, source } = readInput(name, [swapDocument], io);
+  const { document, source, placed } = readInput(name, [swapDocument], io);
   if (document.sweep === undefined) {
     throw new BellmouthError({
       code: "E_SCHEMA",
@@ -19,7 +19,7 @@ export const body: CommandBody = (request, io) => {
       at: placeOf(source, "sweep"),
     });
   }
-  const plan = planSwap(document);
+  const plan = placed(planSwap);
   const account = sweepAccount(plan);
   if (account === null) throw new Error("the plan gave no sweep although the document asks for one");
   return deliver(

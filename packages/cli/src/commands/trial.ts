@@ -8,6 +8,6 @@ import { deliver } from "../result-output.js";
 /** Whether a change helped, from runs before and after it. */
 export const body: CommandBody = (request, io) => {
   const [name = ""] = request.positionals;
-  const result = compareTrial(readInput(name, [trialDocument], io).document);
+  const result = readInput(name, [trialDocument], io).placed(compareTrial);
   return deliver({ data: result, accounts: [trialAccount(result)], files: trialFiles(result) }, request, io);
 };

@@ -250,11 +250,25 @@ export function buildIdle(
   return engine === undefined ? undefined : { kind: "engine", engine, day: buildDay(raw.day) };
 }
 
+interface LogColumns {
+  readonly flow: readonly number[];
+  readonly time: readonly number[];
+}
+
+/** What was read for a document: scenarios that name the same columns of one log share it. */
+const readLogs = new WeakMap<BuildContext, Map<string, LogColumns>>();
+
 /** The air flow (and time) of a drive, blanks as missing samples. */
-function readLog(
-  raw: RawLog,
-  context: BuildContext,
-): { readonly flow: readonly number[]; readonly time: readonly number[] } {
+function readLog(raw: RawLog, context: BuildContext): LogColumns {
+  const key = JSON.stringify([raw.file, raw.airflow, raw.unit ?? null, raw.time]);
+  const logs = readLogs.get(context) ?? new Map<string, LogColumns>();
+  readLogs.set(context, logs);
+  const columns = logs.get(key) ?? readColumns(raw, context);
+  logs.set(key, columns);
+  return columns;
+}
+
+function readColumns(raw: RawLog, context: BuildContext): LogColumns {
   const table = readTable(
     context.open(raw.file),
     [

@@ -8,7 +8,7 @@ import {
   regridCurve,
 } from "../../curve/index.js";
 import type { AirflowTable, SwapDocument } from "../../document/index.js";
-import { at, omitUndefined } from "../../fault/index.js";
+import { at, atKey, omitUndefined } from "../../fault/index.js";
 import {
   biasRich,
   type CellFlag,
@@ -69,7 +69,7 @@ export function planAirflow(document: SwapDocument): AirflowStage {
   const wanted = rescaled.curve;
   const { highFlowFrom } = document.safety;
   const rows = rowsOn(axis, wanted.cells, aimed.cells, rescaled.cells);
-  const { regridded, sampled } = fitted(airflow, aimed, axis);
+  const { regridded, sampled } = atKey("ecu.airflow", () => fitted(airflow, aimed, axis));
   const cells = rows.map((row, i) => plannedCell(row, regridded, i, airflow.storage?.step));
   const table: TransferCurve = {
     kind: "transfer curve",
@@ -114,6 +114,8 @@ export function planAirflow(document: SwapDocument): AirflowStage {
 interface OwnTable {
   readonly curve: TransferCurve;
   readonly housing: Housing;
+  /** Key of the document that the table comes from. */
+  readonly key: string;
 }
 
 /** The element's table on its own signals and the axis, in its housing and in the new one with what was measured, and with the bias asked for. */
@@ -122,14 +124,16 @@ function wantedCurves(
   own: OwnTable,
   axis: readonly number[],
 ): WithPairs & { readonly extended: ExtendedCurve; readonly aimed: TransferCurve } {
-  const extended = ontoAxis(own.curve, axis);
-  const predicted = rescaleTransferCurve(extended.curve, {
-    from: own.housing,
-    to: document.next.housing,
-    air: { temperature: document.air.temperature },
-    elsewhere: document.next.source === "donor",
+  const extended = atKey(own.key, () => ontoAxis(own.curve, axis));
+  const { rescaled, findings } = atKey("new", () => {
+    const predicted = rescaleTransferCurve(extended.curve, {
+      from: own.housing,
+      to: document.next.housing,
+      air: { temperature: document.air.temperature },
+      elsewhere: document.next.source === "donor",
+    });
+    return withMeasuredPairs(document, predicted, own.housing);
   });
-  const { rescaled, findings } = withMeasuredPairs(document, predicted, own.housing);
   const { richBias, highFlowFrom, richBiasFrom } = document.safety;
   // A bias asked for is part of what the table should hold; the wanted curve stays the unbiased one.
   const aimed = biasRich(rescaled.curve, { k: richBias, from: highFlowFrom, blendFrom: richBiasFrom });
@@ -142,6 +146,7 @@ function ownTable({ present, next, airflow }: SwapDocument): OwnTable {
   return {
     curve: measuredCurve(meter.table, meter.accuracy, airflow.outside),
     housing: next.source === "donor" && next.asInstalled ? next.housing : meter.housing,
+    key: next.source === "donor" ? "new.donor.table" : "present.table",
   };
 }
 

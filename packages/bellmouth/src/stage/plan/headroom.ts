@@ -1,4 +1,5 @@
 import type { Scenario, SwapDocument } from "../../document/index.js";
+import { atKey } from "../../fault/index.js";
 import { engineDemand } from "../../intake/index.js";
 import {
   type Demand,
@@ -28,10 +29,12 @@ export interface ScenarioDemand extends Demand {
 
 /** What the document's scenarios ask of the meter [kg/s]. */
 export function scenarioDemands(document: SwapDocument): readonly ScenarioDemand[] {
-  return document.scenarios.map((scenario) => ({
-    name: scenario.name,
-    ...demandOf(scenario, document.present.accuracy),
-  }));
+  return document.scenarios.map((scenario, i) =>
+    atKey(`scenarios[${i}]`, () => ({
+      name: scenario.name,
+      ...demandOf(scenario, document.present.accuracy),
+    })),
+  );
 }
 
 /** @param accuracy of the present meter's table, which a logged flow was read through [1] */
@@ -59,7 +62,9 @@ const engineFlow = ({ engine, day }: Extract<Scenario, { kind: "engine" }>) => e
 export function idleFlow(document: SwapDocument): MassFlow | undefined {
   const { idle } = document;
   if (idle === undefined) return undefined;
-  return idle.kind === "flow" ? idle.flow.value : engineDemand(idle.engine, idle.day).flow.value;
+  return idle.kind === "flow"
+    ? idle.flow.value
+    : atKey("idle", () => engineDemand(idle.engine, idle.day)).flow.value;
 }
 
 /** Room of the new meter, and of the present one for comparison. */
@@ -68,8 +73,10 @@ export function planHeadroom(
   tables: { readonly planned: TransferCurve; readonly present: TransferCurve },
 ): HeadroomPlan {
   const demands = scenarioDemands(document);
-  const after = headroom(tables.planned, limitsOf(document, "next"), demands, THRESHOLDS);
-  const before = headroom(tables.present, limitsOf(document, "present"), demands, THRESHOLDS);
+  const after = atKey("new", () => headroom(tables.planned, limitsOf(document, "next"), demands, THRESHOLDS));
+  const before = atKey("present", () =>
+    headroom(tables.present, limitsOf(document, "present"), demands, THRESHOLDS),
+  );
   const idle = (curve: TransferCurve, usable: MeterUsable, housing: Housing): IdleEnd | null => {
     const flow = idleFlow(document);
     const resolution = document.airflow.capture?.resolution;

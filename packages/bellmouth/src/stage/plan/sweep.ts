@@ -1,4 +1,5 @@
 import type { SwapDocument } from "../../document/index.js";
+import { atKey } from "../../fault/index.js";
 import {
   type BoreLimit,
   type BoreLimits,
@@ -18,23 +19,25 @@ export function planSweep(document: SwapDocument, stage: AirflowStage): SweepPla
   if (sweep === undefined || next.housing.section.shape !== "round") return null;
   const idle = idleFlow(document);
   const resolution = document.airflow.capture?.resolution;
-  const swept = sweepBores(
-    {
-      curve: stage.source,
-      from: stage.sourceHousing,
-      to: next.housing,
-      elsewhere: next.source === "donor",
-      air: document.air,
-      limits: limitsOf(document, "next"),
-      demands: sweptDemands(document),
-      thresholds: THRESHOLDS,
-      // Without a known resolution idle's place is still told; any step serves to find it.
-      ...(idle === undefined
-        ? {}
-        : { idle: { flow: idle, resolution: resolution ?? { kind: "step", step: 1e-6 } } }),
-      ...(loss === undefined ? {} : { loss: lossOf(document, loss) }),
-    },
-    sweep.bores,
+  const swept = atKey("sweep", () =>
+    sweepBores(
+      {
+        curve: stage.source,
+        from: stage.sourceHousing,
+        to: next.housing,
+        elsewhere: next.source === "donor",
+        air: document.air,
+        limits: limitsOf(document, "next"),
+        demands: sweptDemands(document),
+        thresholds: THRESHOLDS,
+        // Without a known resolution idle's place is still told; any step serves to find it.
+        ...(idle === undefined
+          ? {}
+          : { idle: { flow: idle, resolution: resolution ?? { kind: "step", step: 1e-6 } } }),
+        ...(loss === undefined ? {} : { loss: lossOf(document, loss) }),
+      },
+      sweep.bores,
+    ),
   );
   const { limits, told } = judgedLimits(document, idle !== undefined);
   const choice = told.length === 0 ? null : chooseBore(swept, limits);

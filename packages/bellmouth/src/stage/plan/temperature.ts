@@ -1,5 +1,6 @@
 import type { Axis } from "../../curve/index.js";
 import type { EcuTemperature, SwapDocument, TemperatureElement } from "../../document/index.js";
+import { atKey } from "../../fault/index.js";
 import {
   combinedKelvin,
   type ElementCircuit,
@@ -21,21 +22,23 @@ export function planTemperature(document: SwapDocument): TemperaturePlan | null 
   const { temperature } = document;
   if (temperature === undefined) return null;
   const { ecu, next, present } = temperature;
-  const { law, fit } = lawOf(next);
+  const { law, fit } = atKey("temperature-element.new", () => lawOf(next));
   const circuit = circuitOf(ecu, law);
   const quantity = ecu.signal === "counts" ? "count" : ecu.signal;
   const toTemperature = ecu.direction === "signal-to-temperature";
   const axis: Axis = { quantity: toTemperature ? quantity : "temperature", values: ecu.axis };
-  const table = planTemperatureTable(circuit, axis, {
-    band: ecu.band,
-    fit: ecu.fit,
-    outside: ecu.outside,
-    faultCells: ecu.faultValues ?? "hold",
-    tolerances: { kelvin: next.accuracy, ...(fit === null ? {} : { fit }) },
-    ...(ecu.storage === undefined ? {} : { storage: { y: ecu.storage } }),
-    ...(ecu.converter === undefined ? {} : { converter: ecu.converter }),
-    ...(toTemperature ? {} : { values: quantity }),
-  });
+  const table = atKey("ecu.temperature", () =>
+    planTemperatureTable(circuit, axis, {
+      band: ecu.band,
+      fit: ecu.fit,
+      outside: ecu.outside,
+      faultCells: ecu.faultValues ?? "hold",
+      tolerances: { kelvin: next.accuracy, ...(fit === null ? {} : { fit }) },
+      ...(ecu.storage === undefined ? {} : { storage: { y: ecu.storage } }),
+      ...(ecu.converter === undefined ? {} : { converter: ecu.converter }),
+      ...(toTemperature ? {} : { values: quantity }),
+    }),
+  );
   const readings: TableSide = {
     name: quantity,
     unit: toTemperature ? ecu.units.axis : ecu.units.value,
@@ -68,7 +71,10 @@ export function planTemperature(document: SwapDocument): TemperaturePlan | null 
     worst: { temperature: table.worst.temperature, error: table.worst.error },
     shown: table.shown,
     pastBand: table.pastBand,
-    leftAlone: present === undefined ? null : leftAlone(ecu, lawOf(present).law, law),
+    leftAlone:
+      present === undefined
+        ? null
+        : leftAlone(ecu, atKey("temperature-element.present", () => lawOf(present)).law, law),
   };
 }
 
