@@ -60,6 +60,13 @@ function placedFault(fault: BellmouthError, source: SourceTree): BellmouthError 
   return new BellmouthError({
     ...faultDetails(fault),
     message: known || path === undefined ? fault.sentence : `${path}: ${fault.sentence}`,
-    at: placeOf(source, known ? path : ""),
+    at: placeOf(source, known ? nearestPath(path, source) : ""),
   });
+}
+
+/** The value of the document that a path lies in. */
+function nearestPath(path: string, source: SourceTree): string {
+  let near = path;
+  while (!source.places.has(near)) near = near.replace(/(?:^|[.[])[^.[]*$/u, "");
+  return near;
 }

@@ -88,7 +88,7 @@ const byName = (files: readonly File[]): Record<string, string> =>
 async function lookOf(
   { accounts, title }: Delivery,
   pictures: boolean,
-  io: Io,
+  io: CommandIo,
 ): Promise<{ readonly page: string; readonly pictures: readonly File[] }> {
   const { accountPage, apartFromEachOther, figureSvg, figuresIn } = await import("@bellmouth/report");
   return {

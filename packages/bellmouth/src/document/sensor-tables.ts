@@ -92,6 +92,37 @@ export function readAirflowTable(
   });
 }
 
+/** Most rows of a curve that stages compute with [1]: a table for every reading of a 10-bit converter has 1,024. */
+const MOST_CURVE_ROWS = 1_500;
+
+/**
+ * Refuses a curve of so many rows that a stage would take minutes.
+ *
+ * @param rows how many there are [1]
+ * @throws `E_TOO_LARGE`
+ */
+export function requireCurveSize(rows: number, file: string): void {
+  if (rows <= MOST_CURVE_ROWS) return;
+  throw new BellmouthError({
+    code: "E_TOO_LARGE",
+    message: "more rows than a curve is computed with",
+    found: `${rows} rows`,
+    accepted: `at most ${MOST_CURVE_ROWS}: every tenth row, say, of a finely drawn curve`,
+    at: { file, line: 1, column: 1 },
+  });
+}
+
+/** `readAirflowTable` for a file that a document names, of a size that stages compute with. */
+export function readMeterTable(
+  text: string,
+  signal: SignalKind,
+  options: NonNullable<Parameters<typeof readAirflowTable>[2]> & { readonly file: string },
+): AirflowTable {
+  const table = readAirflowTable(text, signal, options);
+  requireCurveSize(table.signal.length, options.file);
+  return table;
+}
+
 /** Points of a temperature element: [K] and [ohm]. */
 export interface ThermistorTable {
   /** strictly monotone, in the order of the file */

@@ -16,26 +16,14 @@ function throwAll(faults: readonly FaultDetails[]): void {
   if (faults.length > 0) throw gathered(faults.map((details) => new BellmouthError(details)));
 }
 
-/** Most rows of a table that is a curve [1]: a table for every reading of a 10-bit converter has 1,024. */
-export const MOST_CURVE_ROWS = 1_500;
-
 /**
- * Refuses a table with fewer rows than `least` [1], or too many for a curve.
+ * Refuses a table with fewer rows than `least` [1].
  *
- * @throws `E_SHAPE`, `E_TOO_LARGE`
+ * @throws `E_SHAPE`
  */
 export function requireRows(table: Table, least: number): void {
-  const [first = ""] = Object.keys(table.columns);
-  if (table.rows > MOST_CURVE_ROWS) {
-    throw new BellmouthError({
-      code: "E_TOO_LARGE",
-      message: "more rows than a curve is read with",
-      found: `${table.rows} rows`,
-      accepted: `at most ${MOST_CURVE_ROWS}: every tenth row, say, of a finely drawn curve`,
-      at: table.placeOf(0, first),
-    });
-  }
   if (table.rows >= least) return;
+  const [first = ""] = Object.keys(table.columns);
   throw new BellmouthError({
     code: "E_SHAPE",
     message: "too few rows",

@@ -85,7 +85,7 @@ describe("bellmouth refine", () => {
     writeFileSync(join(folder, "missing.yaml"), refine.replace("drive/drive.csv", "nowhere.csv"));
     const missing = await call("refine", "missing.yaml");
     expect(missing.code).not.toBe(0);
-    expect(missing.stderr).toMatch(/nowhere\.csv.*no such log.*E_FILE/);
+    expect(missing.stderr).toMatch(/nowhere\.csv.*there is no such file.*E_FILE/);
     writeFileSync(join(folder, "odd.csv"), "a,b,c\n1,2,3\n2,3,4\n3,4,5\n");
     writeFileSync(join(folder, "odd.yaml"), refine.replace("drive/drive.csv", "odd.csv"));
     const odd = await call("refine", "odd.yaml");

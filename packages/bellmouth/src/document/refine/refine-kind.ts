@@ -9,7 +9,7 @@ import {
 import { shown } from "../../text/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
 import type { AirflowTable } from "../sensor-tables.js";
-import { readAirflowTable } from "../sensor-tables.js";
+import { readMeterTable } from "../sensor-tables.js";
 import { CHANNEL_KEYS, type ChannelKey } from "./channel-names.js";
 import type { ColumnSource, RefineDocument, TimeSource } from "./refine-document.js";
 import { refineSchema } from "./refine-schema.js";
@@ -39,7 +39,7 @@ function buildRefine(raw: RawRefine, context: BuildContext): RefineDocument | un
       ? null
       : context.attempt("present-meter.table", () =>
           plainCurve(
-            readAirflowTable(context.open(old.table), old.signal, { file: context.nameOf(old.table) }),
+            readMeterTable(context.open(old.table), old.signal, { file: context.nameOf(old.table) }),
             old.uncertainty.value,
             raw.outside,
           ),
@@ -73,7 +73,7 @@ function buildTable(
     );
   if (file === undefined || signal === undefined || uncertainty === undefined) return undefined;
   return context.attempt("table.file", () => {
-    const table = readAirflowTable(context.open(file), signal, { file: context.nameOf(file) });
+    const table = readMeterTable(context.open(file), signal, { file: context.nameOf(file) });
     return { curve: plainCurve(table, uncertainty.value, raw.outside), prior: null, units: table.units };
   });
 }

@@ -1,6 +1,6 @@
 import type * as z from "zod";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
-import { readAirflowTable } from "../sensor-tables.js";
+import { readMeterTable } from "../sensor-tables.js";
 import type { SimulateDocument } from "./simulate-document.js";
 import { buildFaults } from "./simulate-faults.js";
 import { buildFeedback } from "./simulate-feedback.js";
@@ -70,6 +70,6 @@ function buildTable(raw: RawSimulate, context: BuildContext): SimulateDocument["
     const text = context.open(name);
     // The header's unit says which kind of signal it is; the car is checked when it is driven.
     const kind = /\[\s*m?V\s*\]/.test(text.split("\n", 1)[0] ?? "") ? "voltage" : "frequency";
-    return { kind: "file", table: readAirflowTable(text, kind, { file: name }) };
+    return { kind: "file", table: readMeterTable(text, kind, { file: name }) };
   });
 }

@@ -3,7 +3,7 @@ import { omitUndefined } from "../../fault/index.js";
 import type { Housing, SignalKind } from "../../sensor/index.js";
 import type { BuildContext } from "../document.js";
 import { anySpanField, block, choiceField, fileField, oneOf, quantityField } from "../fields.js";
-import { type AirflowTable, readAirflowTable } from "../sensor-tables.js";
+import { type AirflowTable, readMeterTable } from "../sensor-tables.js";
 import { buildHousing, housingBlock } from "./housing.js";
 import { type SignalSpan, signalSpanOf } from "./signal.js";
 import { transferBlock } from "./transfer.js";
@@ -77,7 +77,7 @@ function buildTable(
   context: BuildContext,
 ) {
   return context.attempt(`${path}.table`, () =>
-    readAirflowTable(context.open(raw.table), raw.signal, {
+    readMeterTable(context.open(raw.table), raw.signal, {
       file: context.nameOf(raw.table),
       accuracy: raw.accuracy.value,
     }),
