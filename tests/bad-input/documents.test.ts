@@ -316,14 +316,20 @@ describe("one slip in a swap document", () => {
     ]);
   });
 
-  it("a table of 100,000 rows may be read, but is no axis of an ECU", () => {
-    let long = "signal [Hz],airflow [g/s]\n";
-    for (let i = 0; i < 100_000; i++) long += `${1000 + i / 10},${(0.5 + i / 500).toFixed(4)}\n`;
-    expect(faultLines(swapText, { "present.csv": long })).toEqual([]);
-    const text = changed("{from: 1.5 kHz, to: 11.5 kHz, count: 21}", "as-present");
-    expect(faultLines(text, { "present.csv": long })).toEqual([
-      expect.stringMatching(/^E_TOO_LARGE .*found 100000; accepted: at most 4096/),
-    ]);
+  it("F4: a meter's table of 1,500 rows is read, and one of 100,000 is refused at once", () => {
+    const long = (rows: number): string => {
+      let text = "signal [Hz],airflow [g/s]\n";
+      for (let i = 0; i < rows; i++) text += `${1000 + i / 10},${(0.5 + i / 500).toFixed(4)}\n`;
+      return text;
+    };
+    expect(faultLines(swapText, { "present.csv": long(1500) })).toEqual([]);
+    for (const text of [swapText, changed("{from: 1.5 kHz, to: 11.5 kHz, count: 21}", "as-present")]) {
+      expect(faultLines(text, { "present.csv": long(100_000) })).toEqual([
+        expect.stringMatching(
+          /^E_TOO_LARGE 1:1 .*present\.csv:1:1.*found 100000 rows; accepted: at most 1500/,
+        ),
+      ]);
+    }
   });
 
   it("the throwing reader gathers them", () => {
