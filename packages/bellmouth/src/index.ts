@@ -1,7 +1,7 @@
 // The face: what a rescaling, its headroom and its checks need, in one light import (docs/decisions/0004-face.md). Named
 // one by one, so that a new export of a room weighs nothing here until somebody decides that it should.
 // Fits, Monte Carlo, temperature tables, regridding, trials, logs, documents and the rarer units live in the rooms:
-// bellmouth/units, /air, /fit, /curve, /sensor, /intake, /drive, /text, /document, /stage.
+// bellmouth/units, /air, /fit, /curve, /sensor, /intake, /drive, /text, /document, /stage, /account.
 export { airDensity, type MoistAir } from "./air/moist-air.js";
 export { airViscosity } from "./air/transport.js";
 export {
