@@ -19,6 +19,7 @@ const rooms = [
   "stage",
   "account",
   "files",
+  "columns",
 ];
 
 export default defineConfig({

@@ -235,7 +235,7 @@ describe("one slip in a swap document", () => {
       "airflow: air, time",
       "E_COLUMN",
       "",
-      /the column 'air' is missing/,
+      /the file has no such column/,
     ],
     [
       "a file that is not there",

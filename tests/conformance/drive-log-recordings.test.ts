@@ -74,9 +74,12 @@ describe("a proposed mapping", () => {
       const { mapping, questions, layout } = inferLogLayout(bytesOf(name).subarray(0, 65_536));
       expect(questions).toEqual([]);
       expect(layout.columns[1]).toEqual({ name: "Engine Coolant Temperature", unit: "°C" });
-      expect(mapping?.time).toEqual({ column: "Time", format: "clock" });
+      expect(mapping?.time).toEqual({ column: 0, format: "clock" });
       const found = Object.fromEntries(
-        (mapping?.channels ?? []).map((entry) => [entry.channel, "column" in entry ? entry.column : ""]),
+        (mapping?.channels ?? []).map((entry) => [
+          entry.channel,
+          "column" in entry ? layout.columns[Number(entry.column)]?.name : "",
+        ]),
       );
       expect(found).toEqual({
         airflow: "Air Flow Rate from Mass Flow Sensor",
@@ -90,24 +93,38 @@ describe("a proposed mapping", () => {
       });
     }
   });
-  it("asks for time and units where the log states none, and offers the usual ones", () => {
-    const { mapping, channels, questions } = inferLogLayout(bytesOf(PETROL).subarray(0, 65_536));
+  it("asks for time, banks and units where the log states none, and service-data units answer all of them at once", () => {
+    const sample = bytesOf(PETROL).subarray(0, 65_536);
+    const { mapping, columns, questions } = inferLogLayout(sample);
     expect(mapping).toBeNull();
-    expect(channels).toEqual([]);
-    expect(questions[0]?.about).toBe("time");
-    const offered = Object.fromEntries(
-      questions.map(({ about, candidates }) => [
-        about,
-        candidates.map(({ name, unit }) => `${name} ${unit}`),
-      ]),
-    );
-    expect(offered).toMatchObject({
-      airflow: ["MAF g/s"],
-      engineSpeed: ["RPM rpm"],
-      shortTrim: ["SHORT_FUEL_TRIM_1 %"],
-      longTrim: ["LONG_FUEL_TRIM_1 %"],
-      intakeAir: ["INTAKE_TEMP degC"],
-      manifoldPressure: ["INTAKE_PRESSURE kPa"],
+    const uses = Object.fromEntries(columns.map(({ name, use }) => [name, use]));
+    expect(uses).toMatchObject({
+      MAF: "asked",
+      INTAKE_PRESSURE: "used",
+      SPEED: "asked",
+      O2_B1S1: "ignored",
+      segment_id: "asked",
+    });
+    expect(columns.every(({ reason }) => reason !== "")).toBe(true);
+    expect(questions.map(({ kind }) => kind)).toContain("time");
+    const told = inferLogLayout(sample, {
+      serviceData: true,
+      untimed: true,
+      split: "segment_id",
+      channels: {},
+    });
+    expect(told.questions).toEqual([]);
+    expect(Object.fromEntries(told.channels.map(({ channel, unit }) => [channel, unit]))).toEqual({
+      airflow: "g/s",
+      engineSpeed: "rpm",
+      vehicleSpeed: "km/h",
+      throttle: "%",
+      coolant: "degC",
+      intakeAir: "degC",
+      load: "%",
+      manifoldPressure: "kPa",
+      shortTrim: "%",
+      longTrim: "%",
     });
   });
 });

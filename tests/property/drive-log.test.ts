@@ -2,7 +2,7 @@ import { forEachBlock, inferLogLayout, type LogLayout, readLog, readLogPieces } 
 import fc from "fast-check";
 import Papa from "papaparse";
 import { describe, expect, it } from "vitest";
-import { fieldValue } from "../../packages/bellmouth/src/drive/log/field.js";
+import { fieldValue } from "../../packages/bellmouth/src/columns/cell.js";
 
 const layoutOf = (width: number, delimiter: LogLayout["delimiter"], decimal: "." | ","): LogLayout => ({
   encoding: "utf-8",

@@ -78,12 +78,13 @@ function reportFaults(faults: readonly BellmouthError[], json: boolean, io: Io):
   if (faults.length > 1) io.stderr(`${faults.length} mistakes\n`);
   if (code === EXIT.usage) io.stderr("'bellmouth help' lists commands and options\n");
   if (json) {
-    const listed = faults.map(({ code: each, sentence, found, accepted, at }) => ({
+    const listed = faults.map(({ code: each, sentence, found, accepted, at, questions }) => ({
       code: each,
       sentence,
       found,
       accepted,
       at,
+      ...(questions === undefined ? {} : { questions }),
     }));
     io.stdout(shownJson({ ok: false, exit: code, faults: listed }));
   }

@@ -244,6 +244,7 @@ function placed(error: BellmouthError, at: FaultPlace): readonly BellmouthError[
           .join(": "),
         found: fault.found,
         accepted: fault.accepted,
+        questions: fault.questions,
         at,
       }),
     );

@@ -1,6 +1,8 @@
+export { buildColumns, columnsBlock, givenColumns, type RawColumns, withAnswer } from "./columns-block.js";
 export * from "./decision/index.js";
 export * from "./document.js";
 export * from "./kinds.js";
+export * from "./log-columns.js";
 export * from "./refine/index.js";
 export * from "./restriction/index.js";
 export * from "./sensor-tables.js";

@@ -34,6 +34,21 @@ export interface FaultPlace {
   readonly path?: string;
 }
 
+/** A question that only a person can answer, in words and as data: `answer` holds keys of a `columns` block, `paste` the same as lines of a document. */
+export interface FaultQuestion {
+  readonly kind: string;
+  readonly about: string;
+  readonly columns: readonly { readonly number: number; readonly name: string }[];
+  readonly text: string;
+  readonly choices: readonly {
+    readonly text: string;
+    readonly answer: { readonly [key: string]: unknown };
+    readonly paste: string;
+    /** A value in it stands for the owner's own. */
+    readonly fill?: true;
+  }[];
+}
+
 export interface FaultDetails {
   readonly code: FaultCode;
   /** One sentence: what is wrong. */
@@ -43,6 +58,8 @@ export interface FaultDetails {
   /** What would be accepted, as text. */
   readonly accepted?: string;
   readonly at?: FaultPlace;
+  /** What must be answered first, of an `E_COLUMN`. */
+  readonly questions?: readonly FaultQuestion[];
 }
 
 /**
@@ -59,6 +76,7 @@ export class BellmouthError extends Error {
   readonly found: string | undefined;
   readonly accepted: string | undefined;
   readonly at: FaultPlace | undefined;
+  readonly questions: readonly FaultQuestion[] | undefined;
 
   constructor(details: FaultDetails) {
     super(faultText(details));
@@ -67,6 +85,7 @@ export class BellmouthError extends Error {
     this.found = details.found;
     this.accepted = details.accepted;
     this.at = details.at;
+    this.questions = details.questions;
   }
 }
 
@@ -78,12 +97,20 @@ export function isFault(error: unknown, code?: FaultCode): error is BellmouthErr
 }
 
 /** What an error was made of, for making another of it: at another place, or in other words. */
-export const faultDetails = ({ code, sentence, found, accepted, at }: BellmouthError): FaultDetails => ({
+export const faultDetails = ({
+  code,
+  sentence,
+  found,
+  accepted,
+  at,
+  questions,
+}: BellmouthError): FaultDetails => ({
   code,
   message: sentence,
   ...(found === undefined ? {} : { found }),
   ...(accepted === undefined ? {} : { accepted }),
   ...(at === undefined ? {} : { at }),
+  ...(questions === undefined ? {} : { questions }),
 });
 
 // What moves a terminal's cursor or turns its reading direction: names of files, keys and columns are a user's text.

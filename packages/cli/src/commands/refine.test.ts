@@ -98,16 +98,23 @@ describe("bellmouth refine", () => {
     writeFileSync(join(folder, "nameless.yaml"), refine.replace("drive/drive.csv", "nameless.csv"));
     const doubt = await call("refine", "nameless.yaml");
     expect(doubt.code).toBe(1);
-    expect(doubt.stderr).toMatch(
-      /^nameless\.csv: the rows' time is in doubt: .*"time" rises but states no unit/,
-    );
-    expect(doubt.stderr).toContain("'time: Time [s]'");
+    expect(doubt.stderr).toMatch(/^nameless\.csv: \d questions about the columns of this file/);
+    expect(doubt.stderr).toContain("airflow: { column: airflow, unit: g/s }");
+    expect(doubt.stderr).toContain("columns: service-data units");
+    // The same as data, and the signal's unit is all that service data do not answer.
+    const json = JSON.parse((await call("refine", "nameless.yaml", "--json")).stdout);
+    expect(json.faults[0].questions.map((one: { about: string }) => one.about)).toContain("airflow");
+    const answered = `${readFileSync(join(folder, "nameless.yaml"), "utf8")}columns:\n  units: service-data\n  signal: { column: signal, unit: Hz }\n`;
+    writeFileSync(join(folder, "nameless.yaml"), answered);
+    const told = await call("refine", "nameless.yaml", "--json");
+    expect(told.code).toBe(0);
+    expect(JSON.parse(told.stdout).logs[0].questions).toEqual([]);
 
     writeFileSync(join(folder, "odd.yaml"), odd);
     const missing = await call("refine", "odd.yaml");
     expect(missing.code).toBe(1);
     expect(missing.stderr).toMatch(
-      /^drive\/drive\.csv: columns\.time: the log has no such column \(found "Zeit"/,
+      /^drive\/drive\.csv: columns\.time: the file has no such column \(found "Zeit"/,
     );
 
     writeFileSync(join(folder, "odd.yaml"), odd.replace("MAF [Hz]", "MAF [g/s]").replace("[1]", "[AFR]"));
@@ -117,7 +124,7 @@ describe("bellmouth refine", () => {
       /^odd\.yaml:11:11: columns\.signal: not a unit that a log has this column in/m,
     );
     expect(unit.stderr).toMatch(
-      /^odd\.yaml:12:11: columns\.lambda: an air-fuel ratio is lambda only for a stated fuel/m,
+      /^odd\.yaml:12:11: columns\.lambda: an air-fuel ratio is lambda only with its scale/m,
     );
   });
 

@@ -1,4 +1,5 @@
-import { channelWords } from "../../document/index.js";
+import { channelWords } from "../../columns/index.js";
+import { columnLine } from "../../document/index.js";
 import { type RefineReport, VERDICT_WORDS } from "../../stage/index.js";
 import { between, columnDecimals, figure, fixed, percent, unitSign } from "../../text/index.js";
 import type { Account, AccountSection, AccountStep, AccountTable } from "../account.js";
@@ -172,7 +173,10 @@ function sectionsOf(report: RefineReport, spoken: boolean): readonly AccountSect
       id: "reading",
       title: "How the logs were read",
       text: report.logs.flatMap((log) => [
-        `${log.name}: ${log.readAs.map(({ channel, from }) => `${channelWords(channel)} from ${from}`).join("; ")}.`,
+        `${log.name}: ${log.rows} rows. Time: ${log.time}.`,
+        ...log.columns.map((column) => `${log.name}: ${columnLine(column)}`),
+        ...log.questions.map(({ text }) => `${log.name}: asked, and not needed here: ${text}`),
+        ...log.said.map((line) => `${log.name}: used from its own comments: ${line}`),
         ...log.findings.map(({ message }) => `${log.name}: ${channelWords(message)}`),
       ]),
       tables: [],

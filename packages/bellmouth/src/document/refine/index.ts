@@ -1,3 +1,2 @@
-export { channelKey, channelWords } from "./channel-names.js";
 export type * from "./refine-document.js";
 export { refineDocument } from "./refine-kind.js";

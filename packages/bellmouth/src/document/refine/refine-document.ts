@@ -1,16 +1,6 @@
-import type { Knowledge, LogChannel } from "../../drive/index.js";
+import type { GivenColumns } from "../../columns/index.js";
+import type { Knowledge } from "../../drive/index.js";
 import type { TransferCurve } from "../../sensor/index.js";
-
-/** Where a channel of the logs comes from. */
-export type ColumnSource =
-  | { readonly column: string; readonly unit: string }
-  /** `names` says which column each name of the formula is; the result is in the channel's SI unit */
-  | { readonly formula: string; readonly names: { readonly [name: string]: string } };
-
-/** Where the rows' time comes from. */
-export type TimeSource =
-  | { readonly column: string; readonly unit: string }
-  | { readonly column: string; readonly clock: true };
 
 /** A refinement, read: all numbers SI, tables loaded; logs are named, not loaded. Plain data that a worker can be sent. */
 export interface RefineDocument {
@@ -23,11 +13,8 @@ export interface RefineDocument {
   readonly units: { readonly signal: string; readonly flow: string };
   /** File names relative to the document. */
   readonly logs: readonly string[];
-  /** Columns for all logs; null: as each log's own header says, where it leaves no doubt. */
-  readonly columns: {
-    readonly time: TimeSource | null;
-    readonly channels: { readonly [channel in LogChannel]?: ColumnSource };
-  } | null;
+  /** What the logs do not say themselves, for all of them. */
+  readonly columns: GivenColumns;
   /** Rows without meaningful time stamps. */
   readonly untimed: boolean;
   /** Trims were off, though the logs do not show them. */

@@ -34,11 +34,11 @@ describe("the refine document", () => {
     if (!result.ok) throw new Error(result.faults.map((fault) => fault.message).join("\n"));
     const { document } = result;
     expect(document.logs).toEqual(["a.csv", "b.csv"]);
-    expect(document.columns?.time).toEqual({ column: "Time", unit: "s" });
-    expect(document.columns?.channels).toEqual({
-      signal: { column: "MAF", unit: "mV" },
-      lambda: { formula: "afr / 14.7", names: { afr: "Wideband AFR" } },
-      shortTrim: { column: "STFT [B1]", unit: "%" },
+    expect(document.columns.time).toEqual({ column: "Time", unit: "s" });
+    expect(document.columns.channels).toEqual({
+      signal: { columns: ["MAF"], unit: "mV" },
+      lambda: { columns: [], formula: { text: "afr / 14.7", names: { afr: "Wideband AFR" } } },
+      shortTrim: { columns: ["STFT [B1]"], unit: "%" },
     });
     expect(document.largestChange).toBeCloseTo(0.08, 12);
     const { bore, profile } = document.curve.cells[0]!.budget;
@@ -84,7 +84,8 @@ describe("the refine document", () => {
 
   it.each([
     ["two tables", text.replace("  file:", "  plan: plan.json\n  file:"), "E_SCHEMA"],
-    ["a column without its unit", text.replace("MAF [mV]", "MAF"), "E_UNIT"],
+    ["a column in a unit of something else", text.replace("MAF [mV]", "MAF [degC]"), "E_UNIT"],
+    ["an air-fuel ratio without its scale", text.replace(/lambda: .*/u, "lambda: AFR [AFR]"), "E_UNIT"],
     ["no logs", text.replace("[a.csv, b.csv]", "[]"), "E_SCHEMA"],
     ["an unknown channel", text.replace("  signal: MAF", "  signla: MAF"), "E_SCHEMA"],
     ["no word on the table's ends", text.replace("outside: hold\n", ""), "E_SCHEMA"],

@@ -1,22 +1,19 @@
 import type * as z from "zod";
-import { CHANNEL_DIMENSION, type LogChannel, timeUnits, unitsFor } from "../../drive/index.js";
 import {
   type ErrorBudget,
   makeTransferCurve,
   type SignalKind,
   type TransferCurve,
 } from "../../sensor/index.js";
-import { shown } from "../../text/index.js";
+import { buildColumns } from "../columns-block.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
 import type { AirflowTable } from "../sensor-tables.js";
 import { readMeterTable } from "../sensor-tables.js";
-import { CHANNEL_KEYS, type ChannelKey } from "./channel-names.js";
-import type { ColumnSource, RefineDocument, TimeSource } from "./refine-document.js";
+import type { RefineDocument } from "./refine-document.js";
 import { refineSchema } from "./refine-schema.js";
 import { storedTable } from "./stored-table.js";
 
 type RawRefine = z.output<ReturnType<typeof refineSchema>>;
-type RawColumn = NonNullable<NonNullable<RawRefine["columns"]>["lambda"]>;
 
 /** `bellmouth: refine 1`, the document of a refinement from drives. */
 export const refineDocument: DocumentKind<RefineDocument> = defineDocument({
@@ -32,7 +29,7 @@ const usualLargestChange = 0.2;
 
 function buildRefine(raw: RawRefine, context: BuildContext): RefineDocument | undefined {
   const table = buildTable(raw, context);
-  const columns = buildColumns(raw, context);
+  const columns = buildColumns(raw.columns, "columns", context);
   const old = raw["present-meter"];
   const oldCurve =
     old === undefined
@@ -93,70 +90,4 @@ function plainCurve(table: AirflowTable, u: number, outside: "hold" | "extend"):
     })),
     outside,
   });
-}
-
-function buildColumns(raw: RawRefine, context: BuildContext): RefineDocument["columns"] | undefined {
-  const { columns } = raw;
-  if (columns === undefined) return null;
-  const { time, ...rest } = columns;
-  const channels: { [channel in LogChannel]?: ColumnSource } = {};
-  let sound = true;
-  for (const [key, value] of Object.entries(rest) as [ChannelKey, RawColumn | undefined][]) {
-    if (value === undefined) continue;
-    const channel = CHANNEL_KEYS[key];
-    const source = columnSource(value);
-    const units = unitsFor(CHANNEL_DIMENSION[channel]);
-    if (source === undefined || ("unit" in source && !fits(source.unit, units))) {
-      sound = false;
-      wrongUnit(
-        `columns.${key}`,
-        source === undefined ? undefined : (source as { unit: string }).unit,
-        units,
-        context,
-      );
-    } else channels[channel] = source;
-  }
-  let at: TimeSource | null = null;
-  if (time !== undefined) {
-    const source = typeof time === "string" ? splitUnit(time) : time;
-    if (source === undefined || (source.unit !== "clock" && !fits(source.unit, timeUnits))) {
-      sound = false;
-      wrongUnit("columns.time", source?.unit, [...timeUnits, "clock"], context);
-    } else at = source.unit === "clock" ? { column: source.column, clock: true } : source;
-  }
-  return sound ? { time: at, channels } : undefined;
-}
-
-const fits = (unit: string, units: readonly string[]): boolean =>
-  units.some((one) => one.toLowerCase() === unit.trim().toLowerCase());
-
-function wrongUnit(
-  path: string,
-  unit: string | undefined,
-  units: readonly string[],
-  context: BuildContext,
-): void {
-  context.fault(path, {
-    code: "E_UNIT",
-    message:
-      unit === undefined
-        ? "a column needs the unit of its numbers, in brackets after its name"
-        : /^(afr|a\/f|air.?fuel)/iu.test(unit)
-          ? "an air-fuel ratio is lambda only for a stated fuel: divide by its stoichiometric ratio, as in { formula: afr / 14.7, names: { afr: Wideband AFR } }"
-          : "not a unit that a log has this column in",
-    ...(unit === undefined ? {} : { found: `'${shown(unit)}'` }),
-    accepted: units.join(", "),
-  });
-}
-
-function columnSource(value: RawColumn): ColumnSource | undefined {
-  if (typeof value !== "string") return value;
-  return splitUnit(value);
-}
-
-/** `MAF [Hz]` -> column and unit. */
-function splitUnit(text: string): { readonly column: string; readonly unit: string } | undefined {
-  const match = /^(?<column>.*\S)\s*\[(?<unit>[^\][]+)\]\s*$/u.exec(text);
-  if (match?.groups === undefined) return undefined;
-  return { column: (match.groups["column"] as string).trim(), unit: (match.groups["unit"] as string).trim() };
 }

@@ -1,52 +1,14 @@
-import * as z from "zod";
+import { columnsBlock } from "../columns-block.js";
 import {
   block,
   choiceField,
   exactlyOne,
   fileField,
   listOf,
-  oneOf,
   quantityField,
   textLineField,
 } from "../fields.js";
 import { headerField } from "../header-field.js";
-import { CHANNEL_KEYS, type ChannelKey, channelWords } from "./channel-names.js";
-
-const EXAMPLES: { readonly [key in ChannelKey]: string } = {
-  signal: "MAF [Hz]",
-  airflow: "Airflow [g/s]",
-  "engine-speed": "Engine Speed [rpm]",
-  lambda: "Lambda [1]",
-  "lambda-target": "Lambda Target [1]",
-  "short-trim": "Short Trim [%]",
-  "long-trim": "Long Trim [%]",
-  coolant: "Coolant [degC]",
-  "intake-air": "Intake Air [degC]",
-  "manifold-pressure": "MAP [kPa]",
-  barometer: "Barometer [kPa]",
-  throttle: "Throttle [%]",
-  "vehicle-speed": "Vehicle Speed [km/h]",
-};
-
-const column = (about: string, example: string) =>
-  oneOf(
-    [
-      textLineField(`${about} A column's name with its unit in brackets.`, 200).meta({ examples: [example] }),
-      block({
-        column: textLineField("Name of a column, as the log has it."),
-        unit: textLineField("Unit of its numbers.", 40),
-      }),
-      block({
-        formula: textLineField("Computed from columns, in the channel's SI unit.", 500).meta({
-          examples: ["afr / 14.7"],
-        }),
-        names: z
-          .record(z.string().max(60), textLineField("Name of a column."))
-          .meta({ description: "Which column each name of the formula is." }),
-      }),
-    ],
-    `a column with its unit, as in '${example}', or a block with column and unit, or with formula and names`,
-  );
 
 const uncertainty = () =>
   quantityField("ratio", {
@@ -93,31 +55,9 @@ export function refineSchema() {
       1,
       200,
     ),
-    columns: block({
-      time: oneOf(
-        [
-          textLineField("The column of the rows' time with its unit, or [clock] for a time of day.").meta({
-            examples: ["Time [s]", "Time [clock]"],
-          }),
-          block({ column: textLineField("Name of the column."), unit: textLineField("Unit, or clock.", 20) }),
-        ],
-        "a column with its unit, as in 'Time [s]' or 'Time [clock]'",
-      ).optional(),
-      ...(Object.fromEntries(
-        Object.entries(CHANNEL_KEYS).map(([key, channel]) => [
-          key,
-          column(
-            `Where the ${channelWords(channel)} stands in the logs.`,
-            EXAMPLES[key as ChannelKey],
-          ).optional(),
-        ]),
-      ) as { [key in ChannelKey]: z.ZodOptional<ReturnType<typeof column>> }),
-    })
-      .meta({
-        description:
-          "Which columns are which channels, for all logs. When left out, each log's own header is taken where it leaves no doubt, and the result says how it was read.",
-      })
-      .optional(),
+    columns: columnsBlock(
+      "What the logs do not say themselves, for all of them. A column whose name and unit leave no doubt needs no place here; the result says how each was read.",
+    ).optional(),
     rows: choiceField(
       ["timed", "untimed"],
       "untimed: the logs have no time; each row is taken as steady, on its own.",

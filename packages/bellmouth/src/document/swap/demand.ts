@@ -1,8 +1,9 @@
 import type * as z from "zod";
-import { omitUndefined } from "../../fault/index.js";
+import { readLog as readDriveLog } from "../../drive/index.js";
+import { BellmouthError, omitUndefined } from "../../fault/index.js";
 import type { Uncertain } from "../../sensor/index.js";
-import { columnOf, readTable } from "../../text/index.js";
 import type { MassFlow, Pressure, RotationalSpeed, Temperature, Volume } from "../../units/index.js";
+import { buildColumns, columnsBlock } from "../columns-block.js";
 import type { BuildContext } from "../document.js";
 import {
   block,
@@ -15,6 +16,7 @@ import {
   unitField,
   wholeField,
 } from "../fields.js";
+import { type LogReading, openLog, readingOf } from "../log-columns.js";
 import { uncertain } from "./housing.js";
 
 /** Air that a day brings. */
@@ -47,6 +49,7 @@ export type Scenario = { readonly name: string } & (
       readonly flow: readonly number[];
       /** [s] */
       readonly time: readonly number[];
+      readonly reading: LogReading;
       /** shortest time that a peak must last [s] */
       readonly sustained: number;
       /** relative standard uncertainty that log and new curve share [1] */
@@ -127,10 +130,11 @@ const scenarioBlock = () =>
     name: textLineField("Names the scenario in results.", 80),
     peak: flowField("Largest flow, measured or wanted.", "210 g/s ± 3 %").optional(),
     log: block({
-      file: fileField("CSV of a drive with units in its header.", "pull.csv"),
-      airflow: textLineField("Name of its air flow column."),
+      file: fileField("Log of a drive.", "pull.csv"),
+      airflow: textLineField("Name of its airflow column, where its header leaves a doubt.").optional(),
       unit: unitField("mass flow", "Unit, for a header that names none.", "g/s").optional(),
-      time: textLineField("Name of its time column."),
+      time: textLineField("Name of its time column, where its header leaves a doubt.").optional(),
+      columns: columnsBlock("What the log does not say itself.").optional(),
       sustained: quantityField("time", {
         about: "How long the flow must have stayed up to count: shorter peaks are taken for spikes.",
         example: "0.5 s",
@@ -222,7 +226,7 @@ export function buildScenario(
   const { name, peak, log, engine, day } = raw;
   if (peak !== undefined) return { name, kind: "peak", flow: uncertain(peak) };
   if (log !== undefined) {
-    const columns = context.attempt(`${path}.log.file`, () => readLog(log, context));
+    const columns = readDemandLog(log, `${path}.log`, context);
     if (columns === undefined) return undefined;
     const { sustained, shared } = log;
     return {
@@ -250,35 +254,66 @@ export function buildIdle(
   return engine === undefined ? undefined : { kind: "engine", engine, day: buildDay(raw.day) };
 }
 
-interface LogColumns {
-  readonly flow: readonly number[];
-  readonly time: readonly number[];
-}
+/** The air flow (and its time) of a drive, missing samples as NaN. */
+type DemandLog = Pick<Extract<Scenario, { kind: "log" }>, "flow" | "time" | "reading">;
 
 /** What was read for a document: scenarios that name the same columns of one log share it. */
-const readLogs = new WeakMap<BuildContext, Map<string, LogColumns>>();
+const readLogs = new WeakMap<BuildContext, Map<string, DemandLog>>();
 
-/** The air flow (and time) of a drive, blanks as missing samples. */
-function readLog(raw: RawLog, context: BuildContext): LogColumns {
-  const key = JSON.stringify([raw.file, raw.airflow, raw.unit ?? null, raw.time]);
-  const logs = readLogs.get(context) ?? new Map<string, LogColumns>();
+function readDemandLog(raw: RawLog, path: string, context: BuildContext): DemandLog | undefined {
+  const key = JSON.stringify([
+    raw.file,
+    raw.airflow ?? null,
+    raw.unit ?? null,
+    raw.time ?? null,
+    raw.columns ?? null,
+  ]);
+  const logs = readLogs.get(context) ?? new Map<string, DemandLog>();
   readLogs.set(context, logs);
-  const columns = logs.get(key) ?? readColumns(raw, context);
-  logs.set(key, columns);
-  return columns;
+  const log = logs.get(key) ?? openDemandLog(raw, path, context);
+  if (log !== undefined) logs.set(key, log);
+  return log;
 }
 
-function readColumns(raw: RawLog, context: BuildContext): LogColumns {
-  const table = readTable(
-    context.open(raw.file),
-    [
-      omitUndefined({ name: raw.airflow, dimensions: ["mass flow"], blanks: "missing", unit: raw.unit }),
-      { name: raw.time, dimensions: ["time"], blanks: "missing" },
-    ],
-    { file: context.nameOf(raw.file), others: "ignore" },
-  );
-  return {
-    flow: columnOf(table, raw.airflow).values,
-    time: columnOf(table, raw.time).values,
+function openDemandLog(
+  raw: RawLog,
+  path: string,
+  context: BuildContext,
+): Pick<Extract<Scenario, { kind: "log" }>, "flow" | "time" | "reading"> | undefined {
+  const built = buildColumns(raw.columns, `${path}.columns`, context);
+  if (built === undefined) return undefined;
+  const given = {
+    ...built,
+    ...(raw.time === undefined ? {} : { time: { column: raw.time } }),
+    channels: {
+      ...built.channels,
+      ...(raw.airflow === undefined
+        ? {}
+        : { airflow: omitUndefined({ columns: [raw.airflow], unit: raw.unit }) }),
+    },
   };
+  return context.attempt(`${path}.file`, () => {
+    const file = context.nameOf(raw.file);
+    const text = context.open(raw.file);
+    const opened = openLog(text, given, file, ["airflow"], { whole: true, trims: false });
+    const log = readDriveLog(text, opened.read.layout, opened.mapping, { name: file });
+    const { airflow } = log.channels;
+    if (airflow === undefined) {
+      throw new BellmouthError({
+        code: "E_COLUMN",
+        message: "this log has no airflow",
+        found: opened.read.columns
+          .slice(0, 16)
+          .map((column) => `"${column.name.slice(0, 40)}"`)
+          .join(", "),
+        accepted: "a column of airflow, or 'airflow' in this block",
+        at: { file },
+      });
+    }
+    return {
+      flow: Array.from(airflow.value),
+      time: Array.from(airflow.time),
+      reading: readingOf(opened, raw.file, log),
+    };
+  });
 }

@@ -1,100 +1,113 @@
+import type { ColumnChannel, GivenColumns } from "../../columns/index.js";
+import { readLog } from "../../drive/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import type { RunSamples } from "../../intake/index.js";
-import { type ColumnSpec, columnOf, readTable, type TableColumn } from "../../text/index.js";
 import type { BuildContext } from "../document.js";
+import { type LogReading, openLog, readingOf } from "../log-columns.js";
 
 /** How the logs of a trial are written. */
 export interface RunLogColumns {
-  readonly speed: string;
-  readonly pressure: string | undefined;
-  readonly temperature: string | undefined;
-  readonly throttle: string | undefined;
-  readonly speedUnit: string | undefined;
-  readonly temperatureUnit: string | undefined;
-  readonly pressureReads: "absolute" | "gauge" | "below-outside" | undefined;
+  readonly given: GivenColumns;
   /** [1] */
   readonly fullThrottle: number | undefined;
 }
 
+export interface RunLog {
+  readonly samples: RunSamples;
+  readonly reading: LogReading;
+}
+
+/** Channels that a trial compares. */
+const NEEDED: readonly ColumnChannel[] = [
+  "engineSpeed",
+  "manifoldPressure",
+  "intakeAir",
+  "throttle",
+  "barometer",
+];
+
 /**
- * Reads the log of one run and keeps its full-throttle rows.
+ * Reads the log of one run, by the reader of every log, and keeps its full-throttle rows.
  *
- * @param barometer outside pressure of the run [Pa]
- * @returns samples in SI
- * @throws as `readTable`; `E_UNIT` on a pressure column that does not say what it is measured from; `E_TOO_LITTLE_DATA`
- *   when no row is at full throttle
+ * @param barometer outside pressure of the run [Pa], for a pressure that is measured from it
+ * @returns samples in SI, and how the log was read
+ * @throws `E_COLUMN` with questions where the log leaves something open, or has no engine speed; `E_TOO_LITTLE_DATA` when no row is at
+ *   full throttle; faults of the log's reading
  */
 export function readRunLog(
   name: string,
   columns: RunLogColumns,
   barometer: number,
   context: BuildContext,
-): RunSamples {
-  const spec = (column: string, dimensions: ColumnSpec["dimensions"], unit?: string): ColumnSpec => ({
-    name: column,
-    dimensions,
-    blanks: "missing",
-    ...(unit === undefined ? {} : { unit }),
-  });
-  const table = readTable(
-    context.open(name),
-    [
-      spec(columns.speed, ["rotational speed"], columns.speedUnit),
-      ...(columns.pressure === undefined
-        ? []
-        : [spec(columns.pressure, ["pressure", "pressure difference"])]),
-      ...(columns.temperature === undefined
-        ? []
-        : [spec(columns.temperature, ["temperature"], columns.temperatureUnit)]),
-      ...(columns.throttle === undefined ? [] : [spec(columns.throttle, ["ratio"])]),
-    ],
-    { file: context.nameOf(name), others: "ignore" },
+): RunLog {
+  const text = context.open(name);
+  const file = context.nameOf(name);
+  const given = {
+    ...columns.given,
+    outsidePressure: columns.given.outsidePressure ?? barometer,
+    untimed: true,
+  };
+  const opened = openLog(text, given, file, NEEDED, { whole: true, trims: false });
+  // A run is compared row by row: the order of its rows is enough.
+  const log = readLog(
+    text,
+    opened.read.layout,
+    { ...opened.mapping, time: { untimed: true } },
+    { name: file, stale: "keep" },
   );
-  const throttle = columns.throttle === undefined ? undefined : columnOf(table, columns.throttle).values;
-  const least = columns.fullThrottle ?? 0;
-  const kept = Array.from({ length: table.rows }, (_, r) => r).filter(
-    (r) => throttle === undefined || (throttle[r] as number) >= least,
-  );
-  if (kept.length === 0) {
+  const values = (channel: ColumnChannel): Float64Array | undefined => log.channels[channel]?.value;
+  const speed = values("engineSpeed");
+  if (speed === undefined) {
     throw new BellmouthError({
-      code: "E_TOO_LITTLE_DATA",
-      message: "no row of this log is at full throttle",
-      found: `at most ${Math.round(100 * (throttle ?? []).reduce((most, one) => Math.max(most, one), 0))} %`,
-      accepted: `rows at ${Math.round(100 * least)} % or more, or a lower 'full-throttle'`,
-      at: { file: context.nameOf(name) },
+      code: "E_COLUMN",
+      message: "this log has no engine speed",
+      found: opened.read.columns
+        .slice(0, 16)
+        .map((column) => `"${column.name.slice(0, 40)}"`)
+        .join(", "),
+      accepted: "a column of engine speed, or 'engine-speed' in 'columns'",
+      at: { file },
     });
   }
-  const pick = (values: readonly number[]): number[] => kept.map((r) => values[r] as number);
-  const pressure = columns.pressure === undefined ? undefined : columnOf(table, columns.pressure);
+  const kept = fullThrottleRows(speed.length, values("throttle"), columns.fullThrottle, file);
+  const pick = (from: Float64Array): number[] => kept.map((row) => from[row] as number);
+  const pressure = values("manifoldPressure");
+  const temperature = values("intakeAir");
   return {
-    speed: pick(columnOf(table, columns.speed).values),
-    ...(pressure === undefined
-      ? {}
-      : { pressure: pick(absolute(pressure, columns.pressureReads, barometer)) }),
-    ...(columns.temperature === undefined
-      ? {}
-      : { temperature: pick(columnOf(table, columns.temperature).values) }),
+    samples: {
+      speed: pick(speed),
+      ...(pressure === undefined ? {} : { pressure: pick(pressure) }),
+      ...(temperature === undefined ? {} : { temperature: pick(temperature) }),
+    },
+    reading: readingOf(opened, name, log),
   };
 }
 
-/** Absolute pressures [Pa] of a column, by its unit's word or by what the document says of a bare unit. */
-function absolute(
-  column: TableColumn,
-  reads: RunLogColumns["pressureReads"],
-  barometer: number,
+/** Rows at full throttle; all of them where the document does not say from which opening on. */
+function fullThrottleRows(
+  rows: number,
+  throttle: Float64Array | undefined,
+  least: number | undefined,
+  file: string,
 ): readonly number[] {
-  if (column.dimension === "pressure") return column.values;
-  if (reads === undefined) {
+  const all = Array.from({ length: rows }, (_, row) => row);
+  if (least === undefined) return all;
+  if (throttle === undefined) {
     throw new BellmouthError({
-      code: "E_UNIT",
-      message: "this column does not say what its pressure is measured from",
-      found: `[${column.unit}]`,
-      accepted:
-        "'pressure-reads: absolute', 'gauge' or 'below-outside' in the document, or [kPa absolute] in the header",
-      at: column.at,
+      code: "E_COLUMN",
+      message: "'full-throttle' needs the throttle opening, and this log has none",
+      accepted: "a column of throttle opening, 'throttle' in 'columns', or no 'full-throttle'",
+      at: { file },
     });
   }
-  if (reads === "absolute") return column.values;
-  const sign = reads === "gauge" ? 1 : -1;
-  return column.values.map((value) => barometer + sign * value);
+  const kept = all.filter((row) => (throttle[row] as number) >= least);
+  if (kept.length > 0) return kept;
+  const most = throttle.reduce((a, b) => Math.max(a, b), 0);
+  throw new BellmouthError({
+    code: "E_TOO_LITTLE_DATA",
+    message: "no row of this log is at full throttle",
+    found: `at most ${Math.round(100 * most)} %`,
+    accepted: `rows at ${Math.round(100 * least)} % or more, or a lower 'full-throttle'`,
+    at: { file },
+  });
 }

@@ -1,10 +1,13 @@
 import type * as z from "zod";
+import type { GivenChannel, GivenColumns } from "../../columns/index.js";
 import { omitUndefined } from "../../fault/index.js";
 import type { RunSamples, TrialOptions, TrialQuantity, TrialRun } from "../../intake/index.js";
 import { type Power, seconds, type Temperature } from "../../units/index.js";
 import { buildAir } from "../air-fields.js";
+import { buildColumns } from "../columns-block.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
-import { type RunLogColumns, readRunLog } from "./run-log.js";
+import type { LogReading } from "../log-columns.js";
+import { readRunLog } from "./run-log.js";
 import type { TrialDocument } from "./trial-document.js";
 import { trialSchema } from "./trial-schema.js";
 
@@ -22,8 +25,13 @@ export const trialDocument: DocumentKind<TrialDocument> = defineDocument({
 
 function buildTrial(raw: RawTrial, context: BuildContext): TrialDocument | undefined {
   const times = runTimes(raw, context);
-  const runs = raw.runs.map((run, i) => buildRun(run, `runs[${i}]`, times[i] ?? 0, raw, context));
-  const quantities = compared(raw, context);
+  const given = givenColumns(raw, context);
+  if (given === undefined) return undefined;
+  const logs: LogReading[] = [];
+  const runs = raw.runs.map((run, i) =>
+    buildRun(run, `runs[${i}]`, times[i] ?? 0, raw, given, logs, context),
+  );
+  const quantities = compared(runs, context);
   if (runs.some((run) => run === undefined) || quantities.length === 0) return undefined;
   return {
     kind: "trial",
@@ -42,18 +50,16 @@ function buildTrial(raw: RawTrial, context: BuildContext): TrialDocument | undef
             },
           },
     units: { pressure: raw.units?.show ?? "Pa", power: raw.units?.power ?? "kW" },
+    logs,
   };
 }
 
 /** What the runs have values of: every run must have it, or none. */
-function compared(raw: RawTrial, context: BuildContext): TrialQuantity[] {
+function compared(runs: readonly (TrialRun | undefined)[], context: BuildContext): TrialQuantity[] {
   const quantities = (["pressure", "temperature"] as const).filter((quantity) => {
-    const has = raw.runs.map((run) =>
-      run.log === undefined
-        ? (run.values ?? []).some((value) => value[quantity] !== undefined)
-        : raw.columns?.[quantity] !== undefined,
-    );
-    if (has.every((one) => !one)) return false;
+    // A run with a mistake of its own is spoken of there.
+    const has = runs.map((run) => run === undefined || run.samples[quantity] !== undefined);
+    if (runs.every((run) => run?.samples[quantity] === undefined)) return false;
     has.forEach((one, i) => {
       if (one) return;
       context.fault(`runs[${i}]`, {
@@ -64,11 +70,12 @@ function compared(raw: RawTrial, context: BuildContext): TrialQuantity[] {
     });
     return true;
   });
+  if (runs.some((run) => run === undefined)) return quantities;
   if (quantities.length === 0) {
     context.fault("runs", {
       code: "E_SCHEMA",
       message: "the runs have neither pressure nor temperature to compare",
-      accepted: "'columns.pressure' or 'columns.temperature' for logs, or values of them",
+      accepted: "manifold pressure or intake-air temperature in the logs (see 'columns'), or values of them",
     });
   }
   return quantities;
@@ -131,11 +138,21 @@ function buildRun(
   path: string,
   at: number,
   raw: RawTrial,
+  given: GivenColumns,
+  logs: LogReading[],
   context: BuildContext,
 ): TrialRun | undefined {
   const air = buildAir(run.air);
-  const samples = run.log === undefined ? typed(run) : logged(run.log, path, air.pressure, raw, context);
-  if (samples === undefined) return undefined;
+  const { log } = run;
+  const read =
+    log === undefined
+      ? undefined
+      : context.attempt(`${path}.log`, () =>
+          readRunLog(log, { given, fullThrottle: raw["full-throttle"]?.value }, air.pressure, context),
+        );
+  if (log !== undefined && read === undefined) return undefined;
+  if (read !== undefined) logs.push(read.reading);
+  const samples = read?.samples ?? typed(run);
   const { settling } = run;
   return omitUndefined({
     id: run.id,
@@ -161,23 +178,19 @@ function typed(run: RawRun): RunSamples {
   };
 }
 
-function logged(
-  log: string,
-  path: string,
-  barometer: number,
-  raw: RawTrial,
-  context: BuildContext,
-): RunSamples | undefined {
+/** The `columns` block, with the short keys, and the units that stand in blocks of their own. */
+function givenColumns(raw: RawTrial, context: BuildContext): GivenColumns | undefined {
   const { columns } = raw;
-  if (columns === undefined) {
-    context.fault(`${path}.log`, {
-      code: "E_SCHEMA",
-      message: "a log needs 'columns', which say what its columns are called",
-      accepted: "a block 'columns' with speed and pressure or temperature",
-    });
-    return undefined;
-  }
-  if (columns.throttle !== undefined && raw["full-throttle"] === undefined) {
+  const short = typeof columns === "object" ? columns : undefined;
+  const { speed, pressure, temperature, ...rest } = short ?? {};
+  const built = buildColumns(
+    short === undefined ? (columns as "service-data units" | undefined) : rest,
+    "columns",
+    context,
+  );
+  if (built === undefined) return undefined;
+  const throttle = built.channels.throttle;
+  if (throttle !== undefined && raw["full-throttle"] === undefined) {
     context.fault("columns.throttle", {
       code: "E_SCHEMA",
       message: "with a throttle column, 'full-throttle' says from which opening a row counts",
@@ -185,15 +198,19 @@ function logged(
     });
     return undefined;
   }
-  const how: RunLogColumns = {
-    speed: columns.speed,
-    pressure: columns.pressure,
-    temperature: columns.temperature,
-    throttle: columns.throttle,
-    speedUnit: raw.units?.speed,
-    temperatureUnit: raw.units?.temperature,
-    pressureReads: raw["pressure-reads"],
-    fullThrottle: raw["full-throttle"]?.value,
+  const place = (name: string | undefined, more: Omit<GivenChannel, "columns">): GivenChannel | undefined =>
+    name === undefined ? undefined : { columns: [name], ...omitUndefined(more) };
+  const reads = raw["pressure-reads"];
+  return {
+    ...built,
+    ...(reads === undefined ? {} : { pressureReads: reads }),
+    channels: {
+      ...built.channels,
+      ...omitUndefined({
+        engineSpeed: place(speed, { unit: raw.units?.speed }),
+        manifoldPressure: place(pressure, { reads }),
+        intakeAir: place(temperature, { unit: raw.units?.temperature }),
+      }),
+    },
   };
-  return context.attempt(`${path}.log`, () => readRunLog(log, how, barometer, context));
 }

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { airKeys } from "../air-fields.js";
+import { columnsBlock } from "../columns-block.js";
 import {
   block,
   choiceField,
@@ -111,14 +112,13 @@ export function trialSchema() {
       },
       "How well one run repeats another, known beforehand: needed where too few runs show it. It is never assumed.",
     ).optional(),
-    columns: block(
+    columns: columnsBlock(
+      "What the logs do not say themselves. A column whose name and unit leave no doubt needs no place here. The first three keys are short for engine-speed, manifold-pressure and intake-air.",
       {
-        speed: column("Column of engine speed in the logs."),
+        speed: column("Column of engine speed in the logs.").optional(),
         pressure: column("Column of manifold pressure.").optional(),
         temperature: column("Column of intake-air temperature.").optional(),
-        throttle: column("Column of throttle opening or pedal.").optional(),
       },
-      "Names of the columns in the logs.",
     ).optional(),
     "pressure-reads": choiceField(
       ["absolute", "gauge", "below-outside"],

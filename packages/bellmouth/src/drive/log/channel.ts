@@ -1,12 +1,11 @@
-import type { ChannelName, DriveChannel } from "../drive.js";
+import type { ColumnChannel } from "../../columns/index.js";
+import type { DriveChannel } from "../drive.js";
 
-/** Channels a log can be read into: those of a drive, and some that gates and trials use. SI, fractions for ratios. */
-export type LogChannel =
-  | ChannelName
-  | "ambientAir" // outside air [K]
-  | "load" // [1]
-  | "closedLoop" // 1 while the fuelling follows the oxygen sensor, else 0
-  | "fuelCut"; // 1 while the injectors are shut off, else 0
+/**
+ * Channels a log can be read into: those of a drive, and some that gates and trials use: `ambientAir` [K], `load` [1], `closedLoop` (1 while
+ * the fuelling follows the oxygen sensor) and `fuelCut` (1 while the injectors are shut off). SI, fractions for ratios.
+ */
+export type LogChannel = ColumnChannel;
 
 /** A channel as read: samples where its value was fresh. */
 export interface LoggedChannel extends DriveChannel {
@@ -32,8 +31,14 @@ export interface LogFinding {
     | "longRows" // rows with more cells than the header
     | "quotedRows" // rows that needed the general reader
     | "brokenQuotes" // rows whose quotes do not close
+    | "textRows" // lines among the values that hold text: a repeated header, units, a comment
+    | "cutRow" // the file ends inside a row; what was cut is missing
     | "slow" // a channel refreshed less often than rows are written
     | "constant" // a channel that changes too seldom to tell its refresh
+    | "slowed" // a channel was refreshed more seldom than usual for a while; repeats are no samples
+    | "impossible" // samples that are no readings of the channel; they are missing
+    | "banks" // how far the two banks' columns are apart
+    | "saturated" // a trim that stays at its limit
     | "stale"; // a channel stood still while others moved; its samples there are missing
   readonly channel?: LogChannel;
   /** Name of the column where no channel says more. */
@@ -59,5 +64,7 @@ export interface LoggedDrive {
   readonly startStamp: number | null;
   /** Usual time between rows [s]; 0 when there are fewer than two, 1 for rows without time. */
   readonly rowPeriod: number;
+  /** False for rows without time: `time` of every channel then counts rows, not seconds. */
+  readonly timed: boolean;
   readonly findings: readonly LogFinding[];
 }

@@ -39,6 +39,22 @@ export function countFindings(counts: ScanCounts, names: readonly string[]): rea
       message: `${counts.broken} rows have quotes that do not close (first: line ${counts.brokenLine})`,
     });
   }
+  if (counts.text > 0) {
+    found.push({
+      kind: "textRows",
+      count: counts.text,
+      line: counts.textLine,
+      message: `${counts.text} lines among the values hold text (first: line ${counts.textLine}) and are passed over`,
+    });
+  }
+  if (counts.cut > 0) {
+    found.push({
+      kind: "cutRow",
+      count: 1,
+      line: counts.cutLine,
+      message: `the file ends inside line ${counts.cutLine}; its last cell is not used`,
+    });
+  }
   names.forEach((column, slot) => {
     const missing = counts.missing[slot] as number;
     const unreadable = counts.unreadable[slot] as number;

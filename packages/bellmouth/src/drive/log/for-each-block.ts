@@ -1,8 +1,8 @@
+import type { FileLayout as LogLayout } from "../../columns/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import type { LogFinding } from "./channel.js";
 import { countFindings } from "./count-findings.js";
-import type { ColumnRef, LogLayout } from "./layout.js";
-import { findColumn } from "./mapping.js";
+import { type ColumnRef, findColumn } from "./mapping.js";
 import { openScanner } from "./open-scanner.js";
 import { blocksOf, type LogSource } from "./source.js";
 

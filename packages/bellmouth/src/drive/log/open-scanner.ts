@@ -1,6 +1,5 @@
+import { type FileLayout as LogLayout, splitHeader, splitRow } from "../../columns/index.js";
 import { BellmouthError } from "../../fault/index.js";
-import { type LogLayout, splitHeader } from "./layout.js";
-import { splitRow } from "./quoted-row.js";
 import { makeScanner, type Scanner } from "./scan.js";
 import type { SlotKind } from "./scan-plan.js";
 import { makeTranscoder } from "./source.js";
@@ -18,14 +17,11 @@ export function requireLayout(layout: LogLayout): void {
       at: { path: `layout.${path}` },
     });
   };
-  if (![",", ";", "\t", "|"].includes(layout.delimiter)) {
+  if (![",", ";", "\t", "|", " ", "  "].includes(layout.delimiter)) {
     refuse(JSON.stringify(layout.delimiter), "comma, semicolon, tab or bar", "delimiter");
   }
   if (layout.decimal !== "." && layout.decimal !== ",") {
     refuse(JSON.stringify(layout.decimal), "a point or a comma", "decimal");
-  }
-  if (layout.decimal === layout.delimiter) {
-    refuse("a comma for both", "another delimiter or a decimal point", "decimal");
   }
   if (!(Number.isInteger(layout.firstDataLine) && layout.firstDataLine >= 1)) {
     refuse(String(layout.firstDataLine), "a line number from 1", "firstDataLine");
@@ -39,9 +35,32 @@ export function requireLayout(layout: LogLayout): void {
 /** Letters and digits that no encoding mangles. */
 const ascii = (text: string): string => text.replace(/[^\x21-\x7e]/g, "");
 
+/** Column names as a later line of the file has them: a part that was appended by a logger set up in another way must not be read by place. */
+function checkRepeated(layout: LogLayout, text: string, line: number): void {
+  const cells = splitRow(
+    text,
+    layout.delimiter === " " || layout.delimiter === "  " ? "\t" : layout.delimiter,
+  ).fields.map((cell) => ascii(splitHeader(cell).name));
+  const names = layout.columns.map(({ name }) => ascii(splitHeader(name).name));
+  const known = cells.filter((cell) => cell !== "" && names.includes(cell));
+  if (known.length < 2 || known.length < 0.5 * cells.length) return;
+  const moved = cells.findIndex((cell, i) => cell !== names[i] && names.includes(cell));
+  if (moved < 0 && cells.filter((cell) => cell !== "").length === names.length) return;
+  throw new BellmouthError({
+    code: "E_COLUMN",
+    message: "a second header in the file names other columns than the first",
+    found: `"${text.slice(0, 80)}"`,
+    accepted: "one header, or the same again; otherwise the parts as files of their own",
+    at: { line },
+  });
+}
+
 /** Compares the file's header with the layout's columns: a log of another logger must not be read by place. */
 function checkHeader(layout: LogLayout, text: string, line: number): void {
-  const { fields } = splitRow(text, layout.delimiter);
+  const { fields } = splitRow(
+    text,
+    layout.delimiter === " " || layout.delimiter === "  " ? "\t" : layout.delimiter,
+  );
   const cells =
     fields.length === layout.columns.length + 1 && fields.at(-1)?.trim() === ""
       ? fields.slice(0, -1)
@@ -73,22 +92,25 @@ interface Parts {
   readonly wanted: readonly number[];
   readonly kinds: readonly SlotKind[];
   readonly onBlock: (rows: number, values: readonly Float64Array[], last: boolean) => number;
+  readonly mendsCut?: boolean;
 }
 
 /** Scanner behind its decoding and its check of the header. */
 export function openScanner(layout: LogLayout, parts: Parts): Scanner {
   requireLayout(layout);
-  const transcode = makeTranscoder(layout.encoding);
+  const transcode = makeTranscoder(layout);
   const bytesAre = layout.encoding === "windows-1252" ? "windows-1252" : "utf-8";
   const decoder = new TextDecoder(bytesAre);
   let seen = layout.headerLine === null;
   const scanner = makeScanner({
-    delimiter: layout.delimiter,
+    delimiter: layout.delimiter === " " || layout.delimiter === "  " ? "\t" : layout.delimiter,
     decimal: layout.decimal,
     width: layout.columns.length,
     skip: layout.firstDataLine - 1,
     blockRows: BLOCK_ROWS,
     encoding: bytesAre,
+    lastCell: layout.lastCell,
+    onText: (line, text) => checkRepeated(layout, text, line),
     ...parts,
     onSkipped(line, bytes) {
       if (line !== layout.headerLine) return;

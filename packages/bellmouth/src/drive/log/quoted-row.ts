@@ -1,5 +1,3 @@
-import Papa from "papaparse";
-
 const LF = 10;
 const CR = 13;
 const QUOTE = 34;
@@ -39,17 +37,4 @@ export function closeOfQuotedRow(bytes: Uint8Array, from: number, to: number, de
     pos += 1;
   }
   return -1;
-}
-
-/** Cells of one row, quotes resolved by the general CSV reader; `broken` where it complained. */
-export function splitRow(
-  text: string,
-  delimiter: string,
-): { readonly fields: readonly string[]; readonly broken: boolean } {
-  // With its line end: blanks after a closing quote are forgiven only before one.
-  const parsed = Papa.parse<string[]>(`${text}\n`, { delimiter, newline: "\n", header: false });
-  return {
-    fields: parsed.data[0] ?? [],
-    broken: parsed.data.length > 2 || parsed.errors.some((error) => error.type === "Quotes"),
-  };
 }

@@ -33,7 +33,20 @@ interface Track extends Standing {
   /** The present run of one value: when it began, and where in `values` its first sample stands (-1: before the cut). */
   runStart: number;
   runIndex: number;
+  /** Rows of the present run, and whether it is too long for polls that nearly always bring a new value. */
+  runRows: number;
+  slow: boolean;
+  slowRuns: number;
+  slowFrom: number;
+  /** Where the last gap before the present row ended [s]. */
+  gapAt: number;
 }
+
+/** A channel of which at least this share of polls brings a new value repeats itself only when it is not polled … */
+const LIVELY = 0.85;
+/** … and a run of one value this many polls long says so: by chance once in 10 000 or less. */
+const SLOW_POLLS = 5;
+const isLively = (track: Track): boolean => LIVE.has(track.channel) && track.refresh.moves >= LIVELY;
 
 /**
  * Sorts rows into channels with their own times: a sample where the value was fresh, none where it only repeats what
@@ -54,13 +67,18 @@ export function makeRecorder(
       channel,
       values: makeGrowing(),
       times: makeGrowing(),
-      refresh: { kind: "unknown", period: 0, rows: 0, pause: 0 },
+      refresh: { kind: "unknown", period: 0, rows: 0, pause: 0, moves: 0 },
       perRow: false,
       refreshTime: 0,
       last: Number.NaN,
       lastFresh: Number.NEGATIVE_INFINITY,
       runStart: Number.NaN,
       runIndex: -1,
+      runRows: 0,
+      slow: false,
+      slowRuns: 0,
+      slowFrom: 0,
+      gapAt: Number.NEGATIVE_INFINITY,
       movers: moversOf(channel, channels),
       movedAt: Number.NaN,
       stale: false,
@@ -117,10 +135,17 @@ export function makeRecorder(
         count: 1,
         from: track.runStart,
         to: until,
-        message: `${track.channel} stands still from ${track.runStart.toFixed(2)} s for ${(until - track.runStart).toFixed(2)} s while others move far`,
+        message: options.everyRow
+          ? `${track.channel} stands still from row ${track.runStart} for ${until - track.runStart} rows while others move far`
+          : `${track.channel} stands still from ${track.runStart.toFixed(2)} s for ${(until - track.runStart).toFixed(2)} s while others move far`,
       });
+    } else if (track.slow) {
+      if (track.slowRuns === 0) track.slowFrom = track.runStart;
+      track.slowRuns += 1;
     }
     track.stale = false;
+    track.slow = false;
+    track.runRows = 0;
     track.movedAt = Number.NaN;
     for (const mover of track.movers) {
       mover.low = Number.POSITIVE_INFINITY;
@@ -145,6 +170,7 @@ export function makeRecorder(
   ): void => {
     if (LIVE.has(track.channel)) {
       const base = track.values.length();
+      const lively = isLively(track) && !options.everyRow;
       for (let i = 0; i < n; i++) {
         const value = column[i] as number;
         if (Number.isNaN(value)) continue;
@@ -155,8 +181,15 @@ export function makeRecorder(
           track.runIndex = base + i;
         } else if (track.stale) {
           if (options.removeStale) column[i] = Number.NaN;
-        } else if (isStale(track, values, times[i] as number, i) && options.removeStale) {
-          forget(track, column, i);
+        } else if (isStale(track, values, times[i] as number, i)) {
+          if (options.removeStale) forget(track, column, i);
+        } else if (lively && value !== 0) {
+          track.runRows += 1;
+          if (track.slow) column[i] = Number.NaN;
+          else if (track.runRows >= SLOW_POLLS) {
+            track.slow = true;
+            forget(track, column, i);
+          }
         }
       }
     }
@@ -179,10 +212,12 @@ export function makeRecorder(
   ): void => {
     const period = track.refreshTime;
     const isLive = LIVE.has(track.channel);
+    const lively = isLively(track);
     for (let i = 0; i < n; i++) {
       const value = column[i] as number;
-      if (Number.isNaN(value)) continue;
       const time = times[i] as number;
+      if (gapBefore(i)) track.gapAt = time;
+      if (Number.isNaN(value)) continue;
       if (value !== track.last) {
         closeRun(track, time);
         push(track, time, value);
@@ -192,9 +227,15 @@ export function makeRecorder(
         continue;
       }
       // What a poll brought before a gap says nothing about after it.
-      if (gapBefore(i)) track.lastFresh = time;
+      if (track.lastFresh < track.gapAt) track.lastFresh = time;
       if (isLive && isStale(track, values, time, i) && options.removeStale) {
         forget(track, undefined, i);
+        continue;
+      }
+      if (lively && value !== 0 && time - track.runStart > SLOW_POLLS * period) {
+        if (!track.slow) forget(track, undefined, i);
+        track.slow = true;
+        track.lastFresh = time;
         continue;
       }
       // A poll that found the same value: it shows once the next poll is due without a change.
@@ -265,6 +306,19 @@ export function makeRecorder(
         ];
       }),
       ...stale,
+      ...tracks.flatMap(({ channel, slowRuns, slowFrom }): LogFinding[] =>
+        slowRuns === 0
+          ? []
+          : [
+              {
+                kind: "slowed",
+                channel,
+                count: slowRuns,
+                from: slowFrom,
+                message: `${channel} is refreshed more seldom than usual ${slowRuns} times (first at ${slowFrom.toFixed(2)} s); values that only repeat are no samples there`,
+              },
+            ],
+      ),
     ],
   };
 }

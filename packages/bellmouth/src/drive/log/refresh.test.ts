@@ -70,10 +70,10 @@ describe("estimateRefresh", () => {
 });
 
 describe("settlePaces", () => {
-  const every: Refresh = { kind: "everyRow", period: 0, rows: 0, pause: 0 };
-  const held = (rows: number): Refresh => ({ kind: "held", period: 0.1 * rows, rows, pause: 0 });
-  const unknown: Refresh = { kind: "unknown", period: 0, rows: 0, pause: 0 };
-  const sparse: Refresh = { kind: "sparse", period: 0.5, rows: 5, pause: 0 };
+  const every: Refresh = { kind: "everyRow", period: 0, rows: 0, pause: 0, moves: 0 };
+  const held = (rows: number): Refresh => ({ kind: "held", period: 0.1 * rows, rows, pause: 0, moves: 0 });
+  const unknown: Refresh = { kind: "unknown", period: 0, rows: 0, pause: 0, moves: 0 };
+  const sparse: Refresh = { kind: "sparse", period: 0.5, rows: 5, pause: 0, moves: 0 };
   it("takes what tells nothing as the others are", () => {
     expect(settlePaces([every, every, unknown], false)).toEqual([null, null, null]);
     expect(settlePaces([held(10), held(10), every, unknown], false)).toEqual([1, 1, null, 1]);

@@ -11,6 +11,8 @@ export interface Refresh {
   readonly rows: number;
   /** Longest time it usually stands still [s]: all but one in a hundred of its pauses are shorter. */
   readonly pause: number;
+  /** Share of polls that bring another value than the one before. */
+  readonly moves: number;
 }
 
 /** Changes that say something about a refresh period. */
@@ -37,6 +39,7 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
   let firstFilled = -1;
   let lastFilledRow = -1;
   const filledGaps: number[] = [];
+  let changes = 0;
   let lastChange = -1;
   let previous = Number.NaN;
   for (let i = 0; i < rows; i++) {
@@ -47,6 +50,7 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
     else filledGaps.push((times[i] as number) - (times[lastFilledRow] as number));
     lastFilledRow = i;
     if (value !== previous && !Number.isNaN(previous)) {
+      changes += 1;
       if (lastChange >= 0) {
         rowGaps.push(i - lastChange);
         timeGaps.push((times[i] as number) - (times[lastChange] as number));
@@ -59,10 +63,16 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
   const holes = firstFilled < 0 ? 0 : 1 - filled / (rows - firstFilled);
   const pause = quantile(timeGaps, 0.99);
   if (holes > 0.3 && filled > ENOUGH)
-    return { kind: "sparse", period: quantile(filledGaps, 0.5), rows: 1 / (1 - holes), pause };
-  if (rowGaps.length < ENOUGH) return { kind: "unknown", period: 0, rows: 0, pause };
+    return {
+      kind: "sparse",
+      period: quantile(filledGaps, 0.5),
+      rows: 1 / (1 - holes),
+      pause,
+      moves: changes / filled,
+    };
+  if (rowGaps.length < ENOUGH) return { kind: "unknown", period: 0, rows: 0, pause, moves: 0 };
   const shortest = quantile(rowGaps, 0.1);
-  if (shortest < 1.5) return { kind: "everyRow", period: 0, rows: 0, pause };
+  if (shortest < 1.5) return { kind: "everyRow", period: 0, rows: 0, pause, moves: shareOfPolls(rowGaps, 1) };
   const polls = rowGaps
     .map((gap, i) => [gap, timeGaps[i] as number] as const)
     .filter(([gap]) => gap <= 1.5 * shortest);
@@ -70,7 +80,7 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
   const judged = rowGaps.filter((gap) => gap <= MULTIPLES * poll);
   const regular = judged.filter((gap) => Math.abs(gap / poll - Math.round(gap / poll)) <= NEAR);
   if (judged.length < ENOUGH || regular.length < REGULAR * judged.length) {
-    return { kind: "unknown", period: 0, rows: 0, pause };
+    return { kind: "unknown", period: 0, rows: 0, pause, moves: 0 };
   }
   return {
     kind: "held",
@@ -80,7 +90,14 @@ export function estimateRefresh(times: Float64Array, values: Float64Array, rows 
     ),
     rows: poll,
     pause,
+    moves: shareOfPolls(rowGaps, poll),
   };
+}
+
+/** Of the polls between changes that are no longer than a few polls apart, the share that brought the change: a stretch that was not polled says nothing. */
+function shareOfPolls(rowGaps: readonly number[], poll: number): number {
+  const polls = rowGaps.map((gap) => Math.max(1, Math.round(gap / poll))).filter((n) => n <= 8);
+  return polls.length < ENOUGH ? 0 : polls.length / polls.reduce((sum, n) => sum + n, 0);
 }
 
 /** Rows a poll may take in a log whose other channels are new with every row. */

@@ -1,6 +1,12 @@
+import {
+  clockValue,
+  type Delimiter,
+  type FieldValue,
+  fieldValue,
+  formedValue,
+  splitRow,
+} from "../../columns/index.js";
 import { clockBytes } from "./clock-bytes.js";
-import { clockValue, type FieldValue, fieldValue } from "./field.js";
-import { splitRow } from "./quoted-row.js";
 import { noCounts, type ScanCounts, type ScanPlan, type SlotKind } from "./scan-plan.js";
 
 export interface RowReader {
@@ -48,6 +54,8 @@ export function makeRowReader(plan: ScanPlan): RowReader {
   const counts = noCounts(slots);
   let line = 0;
   let filled = 0;
+  /** Slots of the present row that hold text instead of a value. */
+  let odd: number[] = [];
 
   const flush = (last: boolean): void => {
     const keep = plan.onBlock(filled, out, last);
@@ -58,6 +66,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
   const note = (slot: number, field: FieldValue, text: string): number => {
     if (field.state === "missing") counts.missing[slot]! += 1;
     else if (field.state === "unreadable") {
+      odd.push(slot);
       counts.unreadable[slot]! += 1;
       if (counts.unreadableLine[slot] === 0) {
         counts.unreadableLine[slot] = line + 1;
@@ -71,7 +80,14 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     const kind = plan.kinds[slot] as SlotKind;
     if (kind.kind === "number") return note(slot, fieldValue(text, plan.decimal), text);
     if (kind.kind === "clock") return note(slot, clockValue(text), text);
+    if (kind.kind === "form") return note(slot, formedValue(text, kind.form), text);
     const word = text.trim();
+    if (kind.kind === "labels") {
+      if (word === "") return Number.NaN;
+      const known = kind.labels.get(word) ?? kind.labels.size;
+      kind.labels.set(word, known);
+      return known;
+    }
     const value = kind.words.get(word);
     if (value !== undefined) return value;
     return note(slot, { value: Number.NaN, state: word === "" ? "missing" : "unreadable" }, text);
@@ -86,8 +102,39 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     return readText(slot, decoder.decode(bytes.subarray(start, end)));
   };
 
-  const endRow = (fields: number, extra: boolean): void => {
+  /** A row in which no wanted cell holds a value and some hold text is no row: a repeated header, units, a comment. */
+  const isText = (): boolean =>
+    out.every((column, slot) => Number.isNaN(column[filled] as number) || isLabel[slot] === true);
+
+  const dropText = (text: string | undefined): void => {
+    for (const slot of odd) {
+      counts.unreadable[slot]! -= 1;
+      if (counts.unreadable[slot] === 0) counts.unreadableLine[slot] = 0;
+    }
+    odd = [];
+    counts.text += 1;
+    if (counts.textLine === 0) counts.textLine = line;
+    plan.onText?.(line, text ?? decoder.decode(rowBytes.subarray(rowFrom, rowTo)).trimEnd());
+  };
+
+  /** Where the row that was read last stands. */
+  let rowBytes = new Uint8Array(0) as Uint8Array;
+  let rowFrom = 0;
+  let rowTo = 0;
+
+  const endRow = (fields: number, extra: boolean, text?: string): void => {
     line += 1;
+    if (odd.length > 0) {
+      for (let column = fields; column <= lastWanted; column++) {
+        const slot = slotOf[column] as number;
+        if (slot >= 0) (out[slot] as Float64Array)[filled] = Number.NaN;
+      }
+      if (isText()) {
+        dropText(text);
+        return;
+      }
+      odd = [];
+    }
     if (fields < width) {
       counts.short += 1;
       if (counts.shortLine === 0) counts.shortLine = line;
@@ -108,9 +155,11 @@ export function makeRowReader(plan: ScanPlan): RowReader {
   };
 
   const plainNumber = slots === 0 ? [] : plan.kinds.map((kind) => kind.kind === "number");
+  const isLabel = plan.kinds.map((kind) => kind.kind === "labels");
 
   const scanLines = (bytes: Uint8Array, from: number, to: number): void => {
     let pos = from;
+    rowBytes = bytes;
     while (pos < to) {
       let c = bytes[pos] as number;
       if (c === LF || (c === CR && bytes[pos + 1] === LF)) {
@@ -121,6 +170,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
       }
       let column = 0;
       let extra = false;
+      rowFrom = pos;
       for (;;) {
         const slot = column <= lastWanted ? (slotOf[column] as number) : -1;
         if (slot < 0) {
@@ -209,6 +259,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
         pos += 1;
         if (c === LF) break;
       }
+      rowTo = pos;
       endRow(column, extra);
     }
   };
@@ -218,7 +269,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     if (end > 0 && bytes[end - 1] === LF) end -= 1;
     if (end > 0 && bytes[end - 1] === CR) end -= 1;
     const text = decoder.decode(bytes.subarray(0, end));
-    const row = splitRow(text, plan.delimiter);
+    const row = splitRow(text, plan.delimiter as Delimiter);
     counts.quoted += 1;
     if (counts.quotedLine === 0) counts.quotedLine = line + 1;
     if (broken || row.broken) {
@@ -234,6 +285,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     endRow(
       row.fields.length,
       row.fields.slice(width).some((cell) => cell.trim() !== ""),
+      text,
     );
     line += inside;
   };

@@ -1,10 +1,13 @@
-import type { DecimalMark } from "./field.js";
+import type { CellForm, DecimalMark } from "../../columns/index.js";
 
 /** How one wanted column is read. */
 export type SlotKind =
   | { readonly kind: "number" }
   | { readonly kind: "clock" }
-  | { readonly kind: "words"; readonly words: ReadonlyMap<string, number> };
+  | { readonly kind: "form"; readonly form: CellForm }
+  | { readonly kind: "words"; readonly words: ReadonlyMap<string, number> }
+  /** Any text; each new one gets the next number. */
+  | { readonly kind: "labels"; readonly labels: Map<string, number> };
 
 export interface ScanPlan {
   readonly delimiter: string;
@@ -25,6 +28,12 @@ export interface ScanPlan {
    * half of them and none after the `last` block.
    */
   readonly onBlock: (rows: number, values: readonly Float64Array[], last: boolean) => number;
+  /** Called with a line among the values that holds text instead (number from 1). */
+  readonly onText?: ((line: number, text: string) => void) | undefined;
+  /** Whether the last cell of a row that the file's end cuts off is missing. */
+  readonly mendsCut?: boolean | undefined;
+  /** Least digits after the decimal mark, and least length, of the last column's cells: by them a cut cell at the file's end shows. */
+  readonly lastCell?: { readonly decimals: number; readonly length: number } | undefined;
   /** Of the bytes as they reach the scanner; UTF-8 unless said. */
   readonly encoding?: "utf-8" | "windows-1252";
 }
@@ -41,6 +50,10 @@ export interface ScanCounts {
   quotedLine: number;
   broken: number;
   brokenLine: number;
+  text: number;
+  textLine: number;
+  cut: number;
+  cutLine: number;
   /** Per wanted column. */
   readonly missing: Uint32Array;
   readonly unreadable: Uint32Array;
@@ -60,6 +73,10 @@ export const noCounts = (slots: number): ScanCounts => ({
   quotedLine: 0,
   broken: 0,
   brokenLine: 0,
+  text: 0,
+  textLine: 0,
+  cut: 0,
+  cutLine: 0,
   missing: new Uint32Array(slots),
   unreadable: new Uint32Array(slots),
   unreadableLine: new Uint32Array(slots),

@@ -116,7 +116,28 @@ export function makeScanner(plan: ScanPlan): Scanner {
     carry = Uint8Array.from(rest.subarray(used));
   };
 
+  /** Takes the last cell out of a row that the file's end cuts off: too few cells, or fewer digits than any cell of its column. */
+  const withoutCut = (bytes: Uint8Array): Uint8Array => {
+    if (rows.counts.rows === 0 || bytes.includes(QUOTE) || bytes.includes(LF)) return bytes;
+    const cells = new TextDecoder("latin1").decode(bytes).split(plan.delimiter);
+    const last = (cells.at(-1) ?? "").trim();
+    const { decimals = 0, length = 0 } = plan.lastCell ?? {};
+    const short = cells.length < plan.width && rows.counts.short === 0;
+    const digits = last.split(plan.decimal)[1]?.length ?? 0;
+    const cut = short
+      ? last !== ""
+      : cells.length === plan.width &&
+        last !== "" &&
+        /\d/.test(last) &&
+        (digits < decimals || last.length < length);
+    if (!cut) return bytes;
+    rows.counts.cut += 1;
+    rows.counts.cutLine = rows.line() + 1;
+    return bytes.subarray(0, bytes.length - (cells.at(-1) ?? "").length);
+  };
+
   const end = (): void => {
+    if (plan.mendsCut === true && carry.length > 0 && rows.line() >= plan.skip) carry = withoutCut(carry);
     if (carry.length > 0) {
       const closed = new Uint8Array(carry.length + 1);
       closed.set(carry);

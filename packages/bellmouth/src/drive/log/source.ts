@@ -1,5 +1,5 @@
+import type { FileLayout } from "../../columns/index.js";
 import { BellmouthError } from "../../fault/index.js";
-import type { LogEncoding } from "./layout.js";
 
 /** Bytes of a log: whole, in blocks, or as text. A block may be reused by its sender once the next is asked for. */
 export type LogSource = string | Uint8Array | Iterable<Uint8Array>;
@@ -16,8 +16,19 @@ export function* blocksOf(source: LogSource): Generator<Uint8Array> {
   } else yield* whole;
 }
 
-/** Turns blocks of a log into blocks that the scanner can read: UTF-8 or any other superset of ASCII, no byte-order mark. */
-export function makeTranscoder(encoding: LogEncoding): (block: Uint8Array) => Uint8Array {
+/** Turns blocks of a log into blocks that the scanner can read: a superset of ASCII, lines that end in LF, no byte-order mark, tabs for runs of blanks. */
+export function makeTranscoder({
+  encoding,
+  delimiter,
+}: Pick<FileLayout, "encoding" | "delimiter">): (block: Uint8Array) => Uint8Array {
+  const decoded = makeDecoder(encoding);
+  const lined = makeLineEnds();
+  if (delimiter !== " " && delimiter !== "  ") return (block) => lined(decoded(block));
+  const tabbed = makeTabs(delimiter.length);
+  return (block) => tabbed(lined(decoded(block)));
+}
+
+function makeDecoder(encoding: FileLayout["encoding"]): (block: Uint8Array) => Uint8Array {
   if (encoding === "utf-16le" || encoding === "utf-16be") {
     // Drops the byte-order mark itself, and keeps half characters for the next block.
     const decoder = new TextDecoder(encoding);
@@ -40,34 +51,40 @@ export function makeTranscoder(encoding: LogEncoding): (block: Uint8Array) => Ui
   };
 }
 
-/** Encoding of a sample of bytes: by its byte-order mark, else by its zero bytes, else by whether UTF-8 reads it. */
-export function encodingOf(sample: Uint8Array): LogEncoding {
-  if (sample[0] === 0xff && sample[1] === 0xfe) return "utf-16le";
-  if (sample[0] === 0xfe && sample[1] === 0xff) return "utf-16be";
-  const head = sample.subarray(0, 4096);
-  const zeros = head.reduce((n, byte) => n + (byte === 0 ? 1 : 0), 0);
-  if (zeros > 0) {
-    // Latin text in UTF-16 has a zero in nearly every second byte.
-    const odd = head.reduce((n, byte, i) => n + (byte === 0 && i % 2 === 1 ? 1 : 0), 0);
-    if (zeros > head.length / 3 && (odd > 0.9 * zeros || odd < 0.1 * zeros)) {
-      return odd > 0.9 * zeros ? "utf-16le" : "utf-16be";
-    }
-    throw new BellmouthError({
-      code: "E_ENCODING",
-      message: "the log is not text",
-      found: `${zeros} zero bytes in the first ${head.length}`,
-      accepted: "comma-separated text in UTF-8, windows-1252 or UTF-16",
-    });
-  }
-  try {
-    // A sample may end inside a character: `stream` leaves that open.
-    new TextDecoder("utf-8", { fatal: true }).decode(sample, { stream: true });
-    return "utf-8";
-  } catch {
-    return "windows-1252";
-  }
+const LF = 10;
+const CR = 13;
+const BLANK = 32;
+const TAB = 9;
+
+/** Lines that end in CR alone, all through the file's first block, end in LF after this. */
+function makeLineEnds(): (block: Uint8Array) => Uint8Array {
+  let alone: boolean | undefined;
+  return (block) => {
+    alone ??= block.length === 0 ? undefined : block.includes(CR) && !block.includes(LF);
+    return alone === true ? block.map((byte) => (byte === CR ? LF : byte)) : block;
+  };
 }
 
-/** Text of a sample, without its byte-order mark. */
-export const decodeSample = (sample: Uint8Array, encoding: LogEncoding): string =>
-  new TextDecoder(encoding).decode(sample, { stream: true });
+/** Runs of at least `least` blanks become one tab; those at the head and the end of a line go. */
+function makeTabs(least: number): (block: Uint8Array) => Uint8Array {
+  let blanks = 0;
+  let head = true;
+  return (block) => {
+    const out = new Uint8Array(block.length + blanks + 1);
+    let n = 0;
+    for (const byte of block) {
+      if (byte === BLANK || byte === TAB) {
+        blanks += byte === TAB ? least : 1;
+        continue;
+      }
+      if (byte !== LF && byte !== CR && blanks > 0 && !head) {
+        if (blanks >= least) out[n++] = TAB;
+        else for (let i = 0; i < blanks; i++) out[n++] = BLANK;
+      }
+      blanks = 0;
+      head = byte === LF;
+      out[n++] = byte;
+    }
+    return out.subarray(0, n);
+  };
+}

@@ -13,6 +13,8 @@ export const LIVE: ReadonlySet<LogChannel> = new Set<LogChannel>([
 const STALE_TIME = 3;
 const STALE_POLLS = 5;
 const STALE_PAUSES = 2;
+/** Its own pauses excuse a channel no longer than this [s]: one that is dead for most of a log has nothing but long ones. */
+const LONGEST_PAUSE = 15;
 /** Start and end of a pause in which nothing is concluded. */
 const EDGE_TIME = 1;
 const EDGE_POLLS = 2;
@@ -60,7 +62,11 @@ export function isStale(
     if (value > mover.high) mover.high = value;
     if (mover.high > mover.factor * mover.low && !(track.movedAt <= time)) track.movedAt = time;
   }
-  const limit = Math.max(STALE_TIME, STALE_POLLS * track.refreshTime, STALE_PAUSES * track.refresh.pause);
+  const limit = Math.max(
+    STALE_TIME,
+    STALE_POLLS * track.refreshTime,
+    STALE_PAUSES * Math.min(track.refresh.pause, LONGEST_PAUSE),
+  );
   track.stale = still > limit && time - track.movedAt > edge;
   return track.stale;
 }

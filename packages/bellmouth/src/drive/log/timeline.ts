@@ -3,6 +3,9 @@ import type { LogFinding } from "./channel.js";
 /** Half a day [s]: a time of day that falls by more has passed midnight. */
 const HALF_DAY = 43_200;
 const DAY = 86_400;
+/** A step ahead beyond this [s] is a clock that was set, or another drive: it counts as a pause of `PAUSE`, so that no time is made of it. */
+const LONGEST_GAP = 600;
+const PAUSE = 60;
 
 export interface Timeline {
   /**
@@ -35,7 +38,7 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
   /** Usual difference of successive different stamps [s]. */
   let step = 0;
   let steps = new Float64Array(0);
-  let gaps: number[] = [];
+  let gaps = new Set<number>();
   const found: LogFinding[] = [];
   let repeated = 0;
   let repeatedMost = 0;
@@ -85,7 +88,7 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
   };
 
   const place = (stamps: Float64Array, rows: number, times: Float64Array, last: boolean): number => {
-    gaps = [];
+    gaps = new Set();
     if (options.period !== undefined) return placeByCount(rows, times);
     if (rows >= 16 || step === 0) learn(stamps, rows);
     let i = 0;
@@ -127,8 +130,19 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
             message: `the clock goes back by ${tidy(-by)} s at ${tidy(lastTime)} s; rows go on at the usual pace`,
           });
         }
+      } else if (time - lastTime > Math.max(LONGEST_GAP, 10 * period)) {
+        gaps.add(i);
+        const by = time - lastTime;
+        offset -= by - PAUSE;
+        time = lastTime + PAUSE;
+        list({
+          kind: "clockStep",
+          count: 1,
+          from: lastTime,
+          message: `the clock goes ahead by ${tidy(by)} s at ${tidy(lastTime)} s; rows go on after a pause of ${PAUSE} s`,
+        });
       } else if (time - lastTime > Math.max(0.5, 10 * period, 2.5 * step)) {
-        gaps.push(i);
+        gaps.add(i);
         list({
           kind: "gap",
           count: 1,
@@ -157,7 +171,7 @@ export function makeTimeline(options: { readonly clock: boolean; readonly period
     place,
     rowPeriod: () => period,
     startStamp: () => start,
-    gapBefore: (i) => gaps.includes(i),
+    gapBefore: (i) => gaps.has(i),
     findings: () => [
       ...found,
       ...(repeated > 0

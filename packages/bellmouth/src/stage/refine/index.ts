@@ -1,4 +1,3 @@
-export { type ChosenMapping, chooseMapping, type ReadAs } from "./log-mapping.js";
 export { type LogOutcome, refineOptions, SAMPLE_BYTES, sumUpLog } from "./refine-logs.js";
 export { refineFromLogs } from "./refine-report.js";
 export type * from "./result.js";

@@ -1,4 +1,5 @@
-import type { DriveSummary, LogFinding, RefineResult } from "../../drive/index.js";
+import type { DriveSummary, RefineResult } from "../../drive/index.js";
+import { logReading } from "../log-reading-part.js";
 import {
   head,
   keyFigures,
@@ -77,17 +78,6 @@ const refinement = () =>
     }),
   );
 
-/** A log as it was read. */
-const readLogSummary = () =>
-  record({
-    name: text(),
-    rows: number(),
-    readAs: list(record({ channel: text(), from: text() })),
-    findings: list(partOf<LogFinding>()(record({ kind: text() }))),
-  });
-
-export type ReadLogSummary = Out<typeof readLogSummary>;
-
 /** Schema of a refinement, which a stored one is read back through. */
 export const refineReport = () =>
   record({
@@ -100,8 +90,8 @@ export const refineReport = () =>
     refinement: refinement(),
     /** Fuel asked for over fuel delivered, told by the old meter's drives, ln [1]: above zero when injectors give too little; null without them. */
     fuelScale: orNull(uncertain()),
-    logs: list(readLogSummary()),
-    oldMeter: orNull(record({ logs: list(readLogSummary()), drives: list(drive()) })),
+    logs: list(logReading()),
+    oldMeter: orNull(record({ logs: list(logReading()), drives: list(drive()) })),
   });
 
 /**

@@ -40,6 +40,7 @@ export function compareTrial(document: TrialDocument): TrialOutcome {
     pressure,
     temperature,
     gain,
+    logs: document.logs,
   };
 }
 

@@ -1,4 +1,5 @@
 import type { PowerGain, TrialResult } from "../../intake/index.js";
+import { logReading } from "../log-reading-part.js";
 import {
   estimate,
   head,
@@ -80,6 +81,7 @@ export const trialResult = () =>
     /** intake air over outside air; null when the runs have no temperatures */
     temperature: orNull(compared()),
     /** null without a 'worth' block, or where nothing judges the effect */
+    logs: list(logReading()),
     gain: orNull(gain()),
   });
 

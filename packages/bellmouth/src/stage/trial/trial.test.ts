@@ -107,14 +107,12 @@ describe("the trial document", () => {
     ).toBe(4);
   });
   it.each([
-    ["a bare pressure unit of unknown meaning", text.replace("pressure-reads: absolute\n", ""), "E_UNIT"],
     ["a throttle column without a limit", text.replace("full-throttle: 95 %\n", ""), "E_SCHEMA"],
     ["no such time", text.replace("10:10", "25:10"), "E_DOMAIN"],
     ["a date on one run only", text.replace("10:10", "2026-05-02 10:10"), "E_DOMAIN"],
     ["no such day", text.replaceAll(/"(10:\d\d)"/g, '"2026-02-30 $1"'), "E_DOMAIN"],
     ["no power", text.replace("power: 80 %\n", ""), "E_SCHEMA"],
     ["a power without a unit", text.replace("power: 80 %", "power: 80"), "E_UNIT"],
-    ["no columns", text.replace(/columns: .*\n/, ""), "E_SCHEMA"],
     ["a side that is none", text.replace("side: after", "side: later"), "E_SCHEMA"],
     ["points without a unit", text.replace("4500 rpm", "4500"), "E_UNIT"],
     ["a column that the logs do not have", text.replace("pressure: MAP", "pressure: BOOST"), "E_COLUMN"],
@@ -122,6 +120,30 @@ describe("the trial document", () => {
     const found = fault(source);
     expect(found?.code).toBe(code);
     expect(found?.at?.line).toBeGreaterThan(0);
+  });
+  it("R1, S5: reads a run's log as every log is read, by its header where that leaves no doubt", () => {
+    const plain = text.replace(/columns: .*\n/, "").replace("pressure-reads: absolute\n", "");
+    expect(built(plain).runs).toEqual(built(text).runs);
+    expect(built(plain).logs[0]?.columns.map(({ use, channel }) => [use, channel])).toEqual([
+      ["used", "engineSpeed"],
+      ["used", "manifoldPressure"],
+      ["used", "intakeAir"],
+      ["used", "throttle"],
+    ]);
+    // "Pressure" in psi at full throttle may be measured from anything, and "Throttle" without a unit is no ratio unasked.
+    const asked = fault(plain, (name) => log(name, "bar").replace("MAP", "Boost"));
+    expect(asked?.questions?.[0]).toMatchObject({ kind: "reference", about: "manifoldPressure" });
+    const bare = built(plain, (name) => log(name).replace("TPS [%]", "Throttle"));
+    expect(bare.runs).toEqual(built(text).runs);
+    const units = text.replace(
+      /columns: .*\n/,
+      "columns: { manifold-pressure: { column: Manifold Pressure, reads: gauge } }\n",
+    );
+    expect(
+      built(units.replace("pressure-reads: absolute\n", ""), (name) =>
+        log(name).replace("MAP", "Manifold Pressure"),
+      ).runs.length,
+    ).toBe(4);
   });
   it("refuses a log without a full-throttle row", () => {
     const found = fault(text, (name) => log(name).replaceAll(",100\n", ",60\n").replace(/,100$/m, ",60"));

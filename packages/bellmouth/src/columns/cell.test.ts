@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { clockValue, fieldValue } from "./field.js";
+import { fieldValue } from "./cell.js";
+import { clockValue } from "./clock.js";
 
 describe("fieldValue", () => {
   it.each([
