@@ -23,13 +23,9 @@ export function accountTable(table: AccountTable, id: string, level: Level = 3):
     ({ cells, group, dim }) =>
       html`${group === undefined ? null : html`<tr class="group"><th scope="rowgroup" colspan="${columns.length}">${group}</th></tr>`}<tr${dim === true ? html` class="dim"` : null}>${row(cells)}</tr>`,
   );
-  const foot =
-    table.foot === undefined
-      ? null
-      : html`<tfoot>${table.foot.map((cells) => html`<tr>${row(cells)}</tr>`)}</tfoot>`;
   const button =
     table.copy === undefined
       ? null
       : html`<p class="tools"><button type="button" data-block="${table.copy.join(",")}">Copy as spreadsheet cells</button></p>`;
-  return html`<div class="table" id="${id}">${heading(level, table.caption)}${table.hint === "" ? null : html`<p class="hint">${table.hint}</p>`}${button}<div class="scroll" tabindex="0" role="group" aria-label="${table.caption}"><table class="account"><caption class="unseen">${table.caption}</caption><thead><tr>${head}</tr></thead><tbody>${body}</tbody>${foot}</table></div></div>`;
+  return html`<div class="table" id="${id}">${heading(level, table.caption)}${table.hint === "" ? null : html`<p class="hint">${table.hint}</p>`}${button}<div class="scroll" tabindex="0" role="group" aria-label="${table.caption}"><table class="account"><caption class="unseen">${table.caption}</caption><thead><tr>${head}</tr></thead><tbody>${body}</tbody></table></div>${table.sums === undefined ? null : html`<p class="sums">${table.sums}</p>`}</div>`;
 }

@@ -13,9 +13,9 @@ export function firstScreen(account: Account, stepsHeading: string, level: Level
   const steps = stepsMarkup(account, stepsHeading, level);
   const state = html`<p class="state"><span class="tag ${TONES[verdict.level]}">${verdict.words}.</span> ${verdict.sentence}</p>`;
   if (entry.length === 0) {
-    return html`${state}${figuresMarkup(account)}${findingsMarkup(account)}<div class="pictures">${pictures}</div>${steps}`;
+    return html`${state}${figuresMarkup(account)}${findingsMarkup(account, false)}<div class="pictures">${pictures}</div>${steps}${findingsMarkup(account, true)}`;
   }
-  return html`${state}<div class="main"><div>${entry.map((table) => accountTable(table, `${account.kind}-${table.id}-entry`, level))}</div><div>${findingsMarkup(account)}${pictures}${steps}</div></div>${figuresMarkup(account)}`;
+  return html`${state}<div class="main"><div>${entry.map((table) => accountTable(table, `${account.kind}-${table.id}-entry`, level))}</div><div>${findingsMarkup(account, false)}${pictures}${steps}${findingsMarkup(account, true)}</div></div>${figuresMarkup(account)}`;
 }
 
 function figuresMarkup({ figures }: Account): Markup | null {
@@ -27,7 +27,9 @@ function figuresMarkup({ figures }: Account): Markup | null {
       )}</dl>`;
 }
 
-function findingsMarkup({ findings }: Account): Markup | null {
+/** What needs a decision stands before the pictures; notes, after the steps. */
+function findingsMarkup({ findings: all }: Account, notes: boolean): Markup | null {
+  const findings = all.filter(({ level }) => (level === "note") === notes);
   return findings.length === 0
     ? null
     : html`<ul class="found">${findings.map(({ level, text }) => html`<li class="${level}"><b>${LEVELS[level]}</b> ${text}</li>`)}</ul>`;

@@ -38,10 +38,6 @@ function blocks(table: AccountTable): readonly Markup[] {
     const last = k === count - 1;
     return html`<table><caption>${table.caption}${count > 1 ? ` (${k + 1} of ${count})` : ""}</caption><thead><tr>${kept.map(
       (c) => html`<th>${table.columns[c]?.name} <small>${table.columns[c]?.unit}</small></th>`,
-    )}</tr></thead><tbody>${rows.map(({ cells }) => html`<tr>${kept.map((c) => html`<td>${cells[c]}</td>`)}</tr>`)}</tbody>${
-      last && table.foot !== undefined
-        ? html`<tfoot>${table.foot.map((cells) => html`<tr>${kept.map((c) => html`<td>${cells[c]}</td>`)}</tr>`)}</tfoot>`
-        : null
-    }</table>`;
+    )}</tr></thead><tbody>${rows.map(({ cells }) => html`<tr>${kept.map((c) => html`<td>${cells[c]}</td>`)}</tr>`)}</tbody></table>${last && table.sums !== undefined ? html`<p>${table.sums}</p>` : null}`;
   });
 }

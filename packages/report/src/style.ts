@@ -64,9 +64,9 @@ th:first-child,td:first-child{padding-left:0}
 th{font-weight:500;color:var(--mid);font-size:12px;border-bottom:1px solid var(--ink)}th small{display:block;font-size:11px;font-weight:400}
 td.text,th.text{text-align:left;white-space:normal}
 table.account td.text{color:var(--mid);font-size:12px;min-width:7em}table.account td.text:first-child{color:var(--ink);font-size:13px}
-td.strong{font-weight:600;background:var(--fill);padding-right:8px}th.strong{color:var(--ink);padding-right:8px}
+td.strong{font-weight:600;background:var(--fill) padding-box;padding-right:8px;border-left:10px solid var(--ground)}th.strong{color:var(--ink);padding-right:8px;border-left:10px solid var(--ground)}
 tr.group th{text-align:left;padding:5px 0 1px;border-bottom:1px solid var(--faint);white-space:normal}tr.dim td{color:var(--mid)}tr.dim td.strong{font-weight:400}
-tfoot td{color:var(--mid);font-size:12px}tfoot tr:first-child td{border-top:1px solid var(--ink)}tfoot td.strong{color:var(--ink);font-weight:500;background:none}
+.sums{font-size:13px;margin:5px 0 0}
 button{font:inherit;font-size:12px;color:var(--ink);background:var(--fill);border:1px solid var(--mid);border-radius:3px;padding:2px 8px;cursor:pointer}
 th button,caption button{margin-left:4px;padding:0 4px;font-size:11px}
 code{font:12.5px ui-monospace,"DejaVu Sans Mono",monospace;overflow-wrap:anywhere}

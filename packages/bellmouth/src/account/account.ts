@@ -81,8 +81,8 @@ export interface AccountTable {
     /** Missing or undriven: drawn grey. */
     readonly dim?: boolean;
   }[];
-  /** Rows under the table: sums to compare. */
-  readonly foot?: readonly (readonly string[])[];
+  /** Sums to compare after typing, in words. */
+  readonly sums?: string;
   /** Columns that are copied together as spreadsheet cells, by index; no copy button where left out. */
   readonly copy?: readonly number[];
   /** Shown by the terminal too, which leaves long tables to the files. */

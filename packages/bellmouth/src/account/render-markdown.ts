@@ -42,7 +42,7 @@ export function toMarkdown(account: Account): string {
   return `${parts.filter((part) => part !== "").join("\n\n")}\n`;
 }
 
-function tableMarkdown({ caption, hint, columns, rows, foot }: AccountTable): string {
+function tableMarkdown({ caption, hint, columns, rows, sums }: AccountTable): string {
   const line = (cells: readonly string[]): string => `| ${cells.join(" | ")} |`;
   const head = columns.map(({ name, unit }) => escapeMarkdown(unit === "" ? name : `${name} (${unit})`));
   const body = rows.map(({ cells }) =>
@@ -57,7 +57,7 @@ function tableMarkdown({ caption, hint, columns, rows, foot }: AccountTable): st
       line(head),
       line(columns.map(({ align }) => (align === "left" ? "---" : "---:"))),
       ...body.map(line),
-      ...(foot ?? []).map((cells) => line(cells.map(escapeMarkdown))),
     ].join("\n"),
+    ...(sums === undefined ? [] : [escapeMarkdown(sums)]),
   ].join("\n\n");
 }

@@ -12,9 +12,12 @@ const LEVELS = { danger: "DANGER", caution: "CAUTION", note: "note" } as const;
 /** An account for a terminal: verdict first, then what decides, what was found, short tables and what to do next. */
 export function toText(account: Account): string {
   const { verdict, figures, findings, steps, stop } = account;
-  const brief = [...account.entry, ...account.sections.flatMap((section) => section.tables)].filter(
-    (table) => table.brief === true,
-  );
+  const brief = account.sections.flatMap(({ tables, text }) => {
+    const short = tables.filter((table) => table.brief === true);
+    return short.length === 0
+      ? []
+      : [...short.map(tableText), text.map((line) => `  ${safe(line)}\n`).join("")];
+  });
   const parts = [
     `${safe(account.title)}\n`,
     `${verdict.words.toUpperCase()}: ${safe(verdict.sentence)}\n`,
@@ -24,7 +27,7 @@ export function toText(account: Account): string {
       )
       .join(""),
     findings.map(({ level, text }) => `  ${LEVELS[level]}: ${safe(text)}\n`).join(""),
-    ...brief.map(tableText),
+    ...brief,
     stepLines(steps, stop),
   ];
   return parts.filter((part) => part !== "").join("\n");

@@ -21,3 +21,9 @@ export function sumsOf(
     { name: "sum by position", value: weighted, text: fixed(weighted, decimals) },
   ];
 }
+
+/** Both sums in a sentence, as every screen says them. */
+export const sumWords = (values: readonly number[], decimals: number): string =>
+  `After typing, compare: ${sumsOf(values, decimals)
+    .map(({ name, text }) => `${name} ${text}`)
+    .join("; ")}.`;

@@ -1,7 +1,7 @@
 import type { PlanResult } from "../../stage/index.js";
 import { columnDecimals, decimalsOf, figure, fixed, unitScale, unitSign } from "../../text/index.js";
 import type { AccountTable } from "../account.js";
-import { sumsOf } from "../sums.js";
+import { sumWords } from "../sums.js";
 import { presentAt } from "./present-at.js";
 import { shownUnits } from "./units.js";
 
@@ -51,15 +51,7 @@ export function airflowEntry(plan: PlanResult): AccountTable {
         ],
       };
     }),
-    foot: sumsOf(typed, decimals).map(({ name, text }) => [
-      name,
-      "",
-      text,
-      "",
-      "",
-      "",
-      "compare after typing",
-    ]),
+    sums: sumWords(typed, decimals),
     copy: [0, 2],
   };
 }

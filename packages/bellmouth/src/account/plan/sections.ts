@@ -29,7 +29,7 @@ export function planSections(plan: PlanResult): readonly AccountSection[] {
             id: "bores",
             title: "Which bore",
             text: [plan.sweep.sentence],
-            tables: [boreTable(plan, plan.sweep)],
+            tables: [{ ...boreTable(plan, plan.sweep), brief: false }],
             figures: sweepFigures(plan),
           },
         ]),

@@ -5,7 +5,7 @@ import { between, columnDecimals, figure, fixed, percent, unitSign } from "../..
 import type { Account, AccountSection, AccountStep, AccountTable } from "../account.js";
 import { figuresOf } from "../keys.js";
 import { typedDecimals } from "../plan/airflow-entry.js";
-import { sumsOf } from "../sums.js";
+import { sumWords } from "../sums.js";
 import { toUnit } from "../to-unit.js";
 import { correctionFigure, intervalFigure, refinedCurveFigure } from "./correction-figures.js";
 import { adviceFigure, usedFigure } from "./drive-figures.js";
@@ -72,15 +72,7 @@ function refinedEntry(report: RefineReport): AccountTable {
         cell.seconds < DRIVEN ? "not driven" : fixed(cell.seconds, 0),
       ],
     })),
-    foot: sumsOf(typed, decimals).map(({ name, text }) => [
-      name,
-      "",
-      text,
-      "",
-      "",
-      "",
-      "compare after typing",
-    ]),
+    sums: sumWords(typed, decimals),
     copy: [0, 2],
   };
 }
