@@ -5,6 +5,7 @@ import { chance, figure, inUnit, percent } from "../../text/index.js";
 import type { Finding } from "../result-parts.js";
 import { worstFirst } from "../verdict-level.js";
 import { housingFindings } from "./housing-findings.js";
+import { LIMITS } from "./limits.js";
 import type { AirflowPlan, HeadroomPlan, PlanResult, TemperaturePlan } from "./result.js";
 
 /** What findings and verdict are made from. */
@@ -66,7 +67,7 @@ const inspectionFindings = ({ inspection }: PlanParts, write: Writers): readonly
 
 function demandFindings({ headroom }: PlanParts, write: Writers): readonly Finding[] {
   return headroom.scenarios.flatMap(({ name, state, demand, share, chanceOver }): Finding[] => {
-    if (state === "over") {
+    if (state === "over" || chanceOver >= LIMITS.chance) {
       const text = `'${name}' needs ${write.flow(demand)}; the usable signal ends at ${write.flow(headroom.usable.flow)}. Probability that it exceeds the table, where the ECU reads low: ${chance(chanceOver)}.`;
       return [{ level: "caution", code: "exceeds-table", text }];
     }
@@ -114,6 +115,20 @@ function cellFindings(
     `Up to ${write.flow(cells[unsettled.at(-1) ?? 0]?.flow ?? 0)} the flow behind a long pipe is in transition: those cells are uncertain by up to ${percent(worst, 2)}. Idle may need trimming; to be confirmed by logging.`,
     unsettled,
   );
+  const wide = cells.flatMap((cell, i) =>
+    at(headroom.cells, i).reachedBy.length > 0 &&
+    cell.flow >= document.safety.highFlowFrom &&
+    1.96 * cell.u > LIMITS.reached
+      ? [i]
+      : [],
+  );
+  const widest = wide.reduce((most, i) => Math.max(most, at(cells, i).u), 0);
+  add(
+    "caution",
+    "uncertain-cells-in-use",
+    `${count(wide)} at high flow that a demand reaches ${wide.length === 1 ? "is" : "are"} known to ${percent(1.96 * widest, 2)} either way (95 %) at worst: no full throttle before a drive has told better.`,
+    wide,
+  );
   const clipped = flagged("clipped");
   add(
     "caution",
@@ -124,9 +139,16 @@ function cellFindings(
   return findings;
 }
 
-function idleFindings({ headroom: { idle } }: PlanParts, write: Writers): readonly Finding[] {
+function idleFindings({ airflow, headroom: { idle } }: PlanParts, write: Writers): readonly Finding[] {
   if (idle === null) return [];
   const findings: Finding[] = [];
+  const near = airflow.cells.reduce((a, b) =>
+    Math.abs(b.wanted - idle.flow) < Math.abs(a.wanted - idle.flow) ? b : a,
+  );
+  if (1.96 * near.u > LIMITS.idle) {
+    const text = `At idle (${write.flow(idle.flow)}) the table is known to ${percent(1.96 * near.u, 2)} either way (95 %), more than fuel trims can usually hide: expect a rough first start, and decide whether to measure first.`;
+    findings.push({ level: "caution", code: "uncertain-idle", text });
+  }
   if (idle.below) {
     const text = `Idle (${write.flow(idle.flow)}) lies below the usable signal: the meter would not measure it.`;
     findings.push({ level: "caution", code: "idle-below", text });

@@ -3,6 +3,7 @@ import { chance, inUnit, limitWords, percent } from "../../text/index.js";
 import type { Finding, KeyFigure, Verdict } from "../result-parts.js";
 import { verdictLevel } from "../verdict-level.js";
 import type { PlanParts } from "./findings.js";
+import { LIMITS } from "./limits.js";
 
 /** One sentence, and the worst of the findings. */
 export function planVerdict(document: SwapDocument, found: PlanParts, findings: readonly Finding[]): Verdict {
@@ -15,14 +16,14 @@ function sentence(document: SwapDocument, found: PlanParts, level: Verdict["leve
     return "The planned table is not safe to use, and none was written; the findings say what to change.";
   }
   const { scenarios } = found.headroom;
-  const fit = scenarios.filter((scenario) => scenario.state !== "over");
-  const over = scenarios.filter((scenario) => scenario.state === "over");
+  const over = scenarios.filter(({ chanceOver }) => chanceOver >= LIMITS.chance);
+  const fit = scenarios.filter((scenario) => !over.includes(scenario));
   const table = `The new table covers ${over.length === 0 ? "every demand" : fit.length === 0 ? "none of the demands" : `'${fit.at(-1)?.name}' but not '${over[0]?.name}'`}`;
   const typical = uncertaintyAtHigh(document, found);
-  return `${table}; at high flow its standard uncertainty is ${percent(typical, 2)}, ${
+  return `${table}; at high flow its 95 % interval is ${percent(1.96 * typical, 2)} either way. ${
     level === "ready"
-      ? "enough for a first start, not for a finished calibration"
-      : "and a decision is needed before the first start"
+      ? "It may be typed in for a first start and gentle driving, not for full throttle"
+      : "A decision is needed before the first start"
   }.`;
 }
 

@@ -93,7 +93,7 @@ function verdictOf(
     findings.push({
       level: "note",
       code: "fuel-side",
-      text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} ± ${percent(1.96 * fuelScale.u, 2)} (95 %) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
+      text: `The drives with the old meter put ${percent(Math.expm1(fuelScale.value), 2)} (95 %: ${percent(Math.expm1(fuelScale.value - 1.96 * fuelScale.u), 2)} to ${percent(Math.expm1(fuelScale.value + 1.96 * fuelScale.u), 2)}) of the correction on the fuel's side: injectors, fuel pressure or the fuel itself. It is not in the table. The uncertainty is mostly that of the old meter's table, and every cell carries it.`,
       cells: [],
     });
   findings.push(...railFindings(document, result));
