@@ -30,6 +30,8 @@ export interface DriveFitOptions {
   readonly iterations: number;
   /** Further columns to be kept in the sums beside the knots, at the time of dosing: ln lambda per unit [1]. */
   readonly kept: readonly Float64Array[];
+  /** True where a field over speed and load is kept in the evidence: lambda tells one, trims alone show their own behaviour instead. */
+  readonly field: boolean;
   /** Where the iteration begins: what earlier drives of the same car told. */
   readonly start?: DriveStart;
   /** True where the drive is a later piece of the log that `start` is from: one step from there is enough. */
@@ -397,7 +399,8 @@ function lastPass(
   const { timeline } = coarse;
   const { grid, restart } = timeline;
   const { x: knots } = reference;
-  const laid = layOn(reference, knots, timeline);
+  const whole = layOn(reference, knots, timeline);
+  const laid: typeof whole = options.field ? whole : { ...whole, field: null };
   const bench: Bench = { ...coarse, ...laid };
   const theta = Float64Array.from(knots, (x) => readAt(fitting.theta, coarse.knots, x));
   const cells = knots.length;
@@ -445,11 +448,11 @@ function lastPass(
   const misfit = misfitOf(sums, known, keep, prior);
   // What is kept is absent, not unknown, when the law's own spread is told.
   const order = [...upTo(cells), ...upTo(nuisance.length, keep)];
-  const whole = picked(matrix, size, order);
+  const about = picked(matrix, size, order);
   const m = order.length;
   for (let r = 0; r < cells; r++)
-    for (let c = 0; c < cells; c++) whole[r * m + c] = whole[r * m + c]! + prior[r * cells + c]!;
-  const factor = choleskyFactor(whole, m);
+    for (let c = 0; c < cells; c++) about[r * m + c] = about[r * m + c]! + prior[r * cells + c]!;
+  const factor = choleskyFactor(about, m);
   const count = parameters.length;
   const lawCovariance = new Float64Array(count * count);
   const inverse = factor === null ? null : choleskyInverse(factor, m);

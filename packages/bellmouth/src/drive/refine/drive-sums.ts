@@ -164,6 +164,7 @@ function summed(
         : lambdaParameters(timeline, middle),
     priorInverse: inversePrior(curve, options),
     iterations: mostSteps,
+    field: source === "lambda",
     ...(start === undefined || source === "trims" || untimed ? {} : { start, piece }),
     kept: [...known.map((cause) => columns[cause] as Float64Array), ...wander.columns],
   });

@@ -84,7 +84,8 @@ export function solveRefinement(
   const driven = drivenOf(counted, reference);
   const averaged = averageOver(basis, counted, prior.mean, causeColumnsOf(counted, driven, reference));
   const naming = nameCause(averaged, driven);
-  const told = curveOf(averaged, prior, reference, driven, naming);
+  const trimsOnly = counted.drives.every(({ record }) => record.summary.source === "trims");
+  const told = curveOf(averaged, prior, reference, driven, naming, trimsOnly);
   const fitted = tableOf(curve, reference, told, driven, options);
   return resultOf({ curve, sums, options, reference, counted, driven, averaged, naming, told, fitted });
 }
@@ -110,6 +111,7 @@ function curveOf(
   reference: Reference,
   driven: Driven,
   naming: Naming,
+  trimsOnly: boolean,
 ): ToldCurve {
   const n = knotCount;
   const isDriven = Array.from(drivenNear(driven.seconds, reference.x), (time) => time >= leastDriven);
@@ -135,8 +137,8 @@ function curveOf(
   const capped = (m: number, k: number): number => {
     if (!(m < 0)) return m;
     const atLoad = reference.x[k]! >= from && uBefore[k]! > leanCertain ? uBefore[k]! : 0;
-    // Where something else than the table is at work, a lean move is made as far as it is certain, at any load.
-    const u = Math.max(atLoad, naming.beside ? Math.sqrt(table.covariance[k * (n + 1)]!) : 0);
+    // Where something else than the table is at work, or only trims tell, a lean move is made as far as it is certain, at any load.
+    const u = Math.max(atLoad, naming.beside || trimsOnly ? Math.sqrt(table.covariance[k * (n + 1)]!) : 0);
     return Math.max(m, Math.min(0, m + oneSided * u));
   };
   const low = new Float64Array(n);
