@@ -7,11 +7,11 @@ import { digestOf, stretchDigests } from "./digest.js";
 import { type DriveFit, type DriveStart, fitDrive } from "./drive-fit.js";
 import { addGates, countGates, gateReasons } from "./gate.js";
 import { at, lambdaParameters, rowParameters, trimParameters } from "./law.js";
+import { meanCurve } from "./mean-curve.js";
 import { knotPrior } from "./prior.js";
 import { offsetHats, parts } from "./record-form.js";
 import { knotCount, referenceOf } from "./reference.js";
 import { prepareDrive } from "./refusal.js";
-import { meanCurve } from "./solve.js";
 import { type Timeline, timelineOf } from "./timeline.js";
 import { integrateOut, trimWander } from "./trim-wander.js";
 import {
@@ -176,9 +176,14 @@ function summed(
     : recorded(drive, source, timeline, { ...fit, ...evidence }, known, middle);
 }
 
+/** Inverse priors of tables from their budgets alone, by the number of knots. */
+const inverses = new WeakMap<TransferCurve, Map<number, Float64Array>>();
+
 /** Inverse of the prior covariance at given knots. */
 function inversePrior(curve: TransferCurve, options: RefineOptions): (knots: Float64Array) => Float64Array {
-  const cache = new Map<number, Float64Array>();
+  const usual = options.prior === undefined;
+  const cache = (usual ? inverses.get(curve) : undefined) ?? new Map<number, Float64Array>();
+  if (usual) inverses.set(curve, cache);
   return (knots) => {
     const made = cache.get(knots.length);
     if (made !== undefined) return made;

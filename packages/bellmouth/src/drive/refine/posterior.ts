@@ -87,6 +87,19 @@ export function prepareForm(basis: PriorBasis, form: Form): Prepared {
   return { basis, form, size, d, factors };
 }
 
+/** The mean alone, for one prior given by its lower factor: what a fit begins at. */
+export function meanBy(L: Float64Array, matrix: Float64Array, vector: Float64Array, n: number): Float64Array {
+  const AL = new Float64Array(n * n);
+  for (let r = 0; r < n; r++)
+    for (let k = 0; k < n; k++) addRow(AL, r * n, matrix[r * n + k]!, L, k * n, k + 1);
+  const W = new Float64Array(n * n);
+  for (let k = 0; k < n; k++) for (let r = 0; r <= k; r++) addRow(W, r * n, L[k * n + r]!, AL, k * n, r + 1);
+  for (let r = 0; r < n; r++) W[r * n + r] = W[r * n + r]! + 1;
+  const factor = choleskyFactor(W, n);
+  if (factor === null) return new Float64Array(n);
+  return throughLower(L, backwardSolve(factor, n, forwardSolve(factor, n, throughUpper(L, vector, n))), n);
+}
+
 /** into[at …] + factor * row[from …], `count` numbers, in place. */
 function addRow(
   into: Float64Array,

@@ -81,7 +81,7 @@ export interface KnotPrior {
  * Share of the gap between the reference and the table's chords that the true curve may lie off the reference by, in common [1]. A meter's
  * curve is smooth; a table that was measured finely or copied from lines may be nearer to its chords. The drives tell which.
  */
-const gapSpread = 1;
+const gapSpread = 0.3;
 
 /** ln(reference/executed) at given knots [1]: nothing at a cell, most halfway between two. */
 function chordGap(curve: TransferCurve, knots: Float64Array): Float64Array {

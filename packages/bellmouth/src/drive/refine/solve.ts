@@ -8,10 +8,10 @@ import { evidenced } from "./evidence.js";
 import { untoldVariance } from "./field.js";
 import { findingsOf } from "./findings.js";
 import { executedError, fitCells, railed } from "./fit-cells.js";
-import { explain, type PriorBasis, posteriorOver, prepareForm, priorBasis } from "./posterior.js";
+import { type PriorBasis, priorBasis } from "./posterior.js";
 import { type KnotPrior, knotPrior, priorOf } from "./prior.js";
 import { knotCount, placeAmong, type Reference, readAt, referenceOf } from "./reference.js";
-import { type Counted, countOnce, totalsOf, wide } from "./totals.js";
+import { type Counted, countOnce } from "./totals.js";
 import type { Knowledge, RefinedCell, RefineOptions, RefineResult, RefineSums } from "./types.js";
 import { type Driven, drivenOf, toCells } from "./where-driven.js";
 
@@ -42,18 +42,6 @@ function prepared(curve: TransferCurve, options: RefineOptions): Prepared {
       at: { path: "options.prior" },
     });
   return { reference, prior, basis };
-}
-
-/** ln(true/reference flow) at the knots as far as known, by the unscaled prior: where the next drive's fit begins. */
-export function meanCurve(curve: TransferCurve, sums: RefineSums, options: RefineOptions): Float64Array {
-  const { prior, basis } = prepared(curve, options);
-  const totals = totalsOf(countOnce(sums).drives, prior.mean, true);
-  const n = knotCount;
-  const matrix = new Float64Array(n * n);
-  for (let r = 0; r < n; r++) for (let c = 0; c < n; c++) matrix[r * n + c] = totals.matrix[r * wide + c]!;
-  const form = { matrix, vector: totals.vector.slice(0, n), logEvidence: 0 };
-  const { mean } = posteriorOver([{ one: explain(prepareForm(basis, form), null), lnWeight: 0 }]);
-  return mean.map((value, k) => value + prior.mean[k]!);
 }
 
 /**
