@@ -77,27 +77,6 @@ export interface KnotPrior {
   readonly edge: Float64Array;
 }
 
-/**
- * Share of the gap between the reference and the table's chords that the true curve may lie off the reference by, in common [1]. A meter's
- * curve is smooth; a table that was measured finely or copied from lines may be nearer to its chords. The drives tell which.
- */
-const gapSpread = 0.3;
-
-/** ln(reference/executed) at given knots [1]: nothing at a cell, most halfway between two. */
-function chordGap(curve: TransferCurve, knots: Float64Array): Float64Array {
-  const reference = referenceOf(curve);
-  const { cells } = curve;
-  return Float64Array.from(knots, (x) => {
-    const signal = readAt(reference.knots.signal, reference.x, x);
-    let k = 0;
-    while (k < cells.length - 2 && signal >= cells[k + 1]!.signal) k++;
-    const [a, b] = [cells[k]!, cells[k + 1]!];
-    const share = Math.min(1, Math.max(0, (signal - a.signal) / (b.signal - a.signal)));
-    const executed = a.flow + share * (b.flow - a.flow);
-    return a.flow > 0 ? x - Math.log(executed) : 0;
-  });
-}
-
 /** Correlation length of the edge rule in ln flow [1]: what was learnt where one drove says little further off. */
 const edgeLength = 0.35;
 
@@ -113,13 +92,6 @@ export function knotPrior(curve: TransferCurve, options: RefineOptions, knots: F
     const made = priorAt(curve, knots);
     const edge = priorAt(curve, knots, edgeLength);
     const whole = edge.shape.map((value, i) => value + edge.common[i]!);
-    const gap = chordGap(curve, knots);
-    for (let i = 0; i < n; i++)
-      for (let j = 0; j < n; j++) {
-        const both = gapSpread ** 2 * gap[i]! * gap[j]!;
-        made.shape[i * n + j] = made.shape[i * n + j]! + both;
-        whole[i * n + j] = whole[i * n + j]! + both;
-      }
     fixed(made.shape);
     fixed(whole);
     return { mean: new Float64Array(n).fill(lift), parts: made, edge: whole };
