@@ -25,8 +25,9 @@ export function readMark(folder: string, disk: Disk): ReadonlyMap<string, string
   const lines = new TextDecoder().decode(disk.read(path)).split("\n");
   return new Map(
     lines.flatMap((line) => {
-      const [, sum, name] = /^([0-9a-f]{64}) {2}(.+)$/u.exec(line) ?? [];
-      return sum === undefined || name === undefined ? [] : [[name, sum] as const];
+      // Earlier versions wrote names alone: what they list counts as written, whatever it holds.
+      const [, sum = "", name] = /^(?:([0-9a-f]{64}) {2})?(.+)$/u.exec(line) ?? [];
+      return name === undefined ? [] : [[name, sum] as const];
     }),
   );
 }
@@ -40,5 +41,6 @@ export function isAsWritten(
 ): boolean {
   const sum = mark.get(name);
   const path = join(folder, name);
-  return sum !== undefined && disk.isFile(path) && !disk.isLink(path) && sha256(disk.read(path)) === sum;
+  if (sum === undefined || !disk.isFile(path) || disk.isLink(path)) return false;
+  return sum === "" || sha256(disk.read(path)) === sum;
 }
