@@ -25,7 +25,7 @@ const rows: readonly Row[] = read("docs/decisions/0002-dependencies.md")
   .filter(({ names }) => !names[0]?.startsWith("node:"));
 
 const ROOMS_AND_PACKAGES =
-  /^(units|fit|air|curve|sensor|intake|drive|text|document|stage|account|files|report|cli|simulator)$/;
+  /^(units|fit|air|curve|sensor|intake|drive|columns|text|document|stage|account|files|report|cli|simulator)$/;
 const inProduct = ({ kept }: Row): boolean => kept.some((place) => ROOMS_AND_PACKAGES.test(place));
 
 /** Packages that the product's sources import, with the room or package that does. */

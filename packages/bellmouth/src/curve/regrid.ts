@@ -85,7 +85,7 @@ const TOLD_APART = 8 * Number.EPSILON;
  * const options = { error: "relative", outside: "hold" } as const;
  * regridCurve(law, axis, { fit: "sample", ...options }).executed.worst.error // ≈ 0.9458
  * const fit = regridCurve(law, axis, { fit: "minimax", ...options });
- * Math.abs(fit.executed.worst.error) // ≈ 0.3211
+ * Math.abs(fit.executed.worst.error) // ≈ 0.3844
  */
 export function regridCurve(target: CurveTarget, axis: Axis, options: RegridOptions): Regridded {
   const ready = readyTarget(target);

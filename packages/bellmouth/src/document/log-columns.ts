@@ -47,7 +47,11 @@ export function questionText({ text, choices }: ColumnQuestion): string {
   return [`    ${text}`, ...lines].join("\n");
 }
 
-/** One fault for all that must be answered before a file can be read. */
+/**
+ * One fault for all that must be answered before a file can be read.
+ *
+ * @throws never; it returns the `E_COLUMN` that lists every question
+ */
 export function askedFault(
   questions: readonly ColumnQuestion[],
   name: string,
@@ -131,7 +135,11 @@ function placed<T>(name: string, read: () => T): T {
   }
 }
 
-/** The reading of a log, for the result that it becomes part of. */
+/**
+ * The reading of a log, for the result that it becomes part of.
+ *
+ * @param log what was read; its rows are counted [1]
+ */
 export function readingOf(
   { read }: OpenedLog,
   name: string,

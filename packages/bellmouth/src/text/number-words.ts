@@ -75,7 +75,11 @@ const SIGNS: { readonly [unit: string]: string } = {
 export const unitSign = (unit: string): string =>
   (Object.hasOwn(SIGNS, unit) ? SIGNS[unit] : undefined) ?? unit;
 
-/** A number with so many decimals, thousands set apart, a true minus sign; a dash where it is missing. */
+/**
+ * A number in any unit with so many decimals, thousands set apart, a true minus sign; a dash where it is missing.
+ *
+ * @param decimals digits after the point [1]
+ */
 export function fixed(value: number, decimals: number): string {
   if (!Number.isFinite(value)) return "–";
   const [whole, part] = Math.abs(value).toFixed(decimals).split(".") as [string, string | undefined];
@@ -84,7 +88,7 @@ export function fixed(value: number, decimals: number): string {
   return `${sign}${grouped}${part === undefined ? "" : `.${part}`}`;
 }
 
-/** Decimals that a step of so much needs: 3 for 0.005, 0 for 2. */
+/** Decimals [1] that a step in any unit needs: 3 for 0.005, 0 for 2. */
 export function decimalsOf(step: number): number {
   for (let decimals = 0; decimals < 9; decimals++)
     if (Math.abs(step * 10 ** decimals - Math.round(step * 10 ** decimals)) < 1e-6 * 10 ** decimals * step)
@@ -92,7 +96,7 @@ export function decimalsOf(step: number): number {
   return 9;
 }
 
-/** Decimals that show `digits` significant digits of the largest of a column's values, the same for all of them. */
+/** Decimals [1] that show `digits` significant digits [1] of the largest of a column's values in any unit, the same for all of them. */
 export function columnDecimals(values: readonly number[], digits: number): number {
   const most = values.reduce((a, b) => (Number.isFinite(b) ? Math.max(a, Math.abs(b)) : a), 0);
   return most > 0 ? Math.min(9, Math.max(0, digits - 1 - Math.floor(Math.log10(most)))) : 0;

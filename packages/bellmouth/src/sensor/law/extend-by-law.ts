@@ -27,7 +27,12 @@ export function extendByLaw(
   return makeTransferCurve({ signal: curve.signal, outside: curve.outside, cells });
 }
 
-/** The cells that `extendByLaw` adds, whether or not they rise with those of the curve. */
+/**
+ * The cells that `extendByLaw` adds, whether or not they rise with those of the curve.
+ *
+ * @param signals where cells are wanted [Hz] or [V]
+ * @throws `E_DOMAIN` on NaN, `E_OUTSIDE` where the law has no value
+ */
 export function lawCells(
   curve: TransferCurve,
   law: TransferLaw,
