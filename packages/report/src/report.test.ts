@@ -230,7 +230,7 @@ describe("a decision", () => {
     expect(figureOf(hp, "decision-rate").title).toBe("What one hp costs");
   });
 
-  it("says that a cost has no upper limit, that a gain is unknown, and that room runs out", () => {
+  it("says that a cost has no upper limit, that a gain is unknown, and that headroom runs out", () => {
     const [first, second, third] = decision.table.rows;
     if (first?.perKilowatt == null || second === undefined || third === undefined) throw new Error("rows");
     const rows = [
@@ -241,7 +241,7 @@ describe("a decision", () => {
     const open: DecisionResult = { ...decision, table: { ...decision.table, rows } };
     expect(figureOf(open, "decision-rate").words).toContain("no limit");
     expect(figureOf(open, "decision-gain").words).toContain("Nobody has measured or reckoned cams");
-    expect(figureOf(decision, "decision-room").words).toContain("23.0 g/s past the end");
+    expect(figureOf(decision, "decision-headroom").words).toContain("23.0 g/s past the end");
     expect(reportPage([open])).not.toMatch(/NaN|undefined|null/);
   });
 

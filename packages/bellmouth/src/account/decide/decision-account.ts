@@ -4,12 +4,12 @@ import type { Account, AccountTable } from "../account.js";
 import { figuresOf } from "../keys.js";
 import { toUnit } from "../to-unit.js";
 import { costFigure, rateFigures } from "./cost-figures.js";
-import { gainFigures, roomFigures } from "./gain-figures.js";
+import { gainFigures, headroomFigures } from "./gain-figures.js";
 import { money, nameOf, type Row } from "./rows.js";
 
 /** What a decision table has to say: what changes cost and bring. Which to make it leaves to the reader. */
 export function decisionAccount(result: DecisionResult): Account {
-  const room = roomFigures(result);
+  const headroom = headroomFigures(result);
   return {
     kind: "decision",
     label: "Decision",
@@ -29,7 +29,7 @@ export function decisionAccount(result: DecisionResult): Account {
           "Work of one name is paid once when done together. Costs per unit of power carry the interval of the gain; where the gain may be nothing, there is no upper limit.",
         ],
         tables: [optionTable(result), ...addedTable(result)],
-        figures: [...rateFigures(result), ...room],
+        figures: [...rateFigures(result), ...headroom],
       },
     ],
     cautions: result.table.cautions,
@@ -86,8 +86,8 @@ function optionTable({ table, units }: DecisionResult): AccountTable {
         row.perKilowatt !== null && row.perKilowatt.to === null
           ? "no limit"
           : end(row.perKilowatt?.to, self, rates),
-        row.room === null ? "–" : fixed(flow(row.room.flowLeft), 1),
-        row.room === null ? "–" : chance(row.room.probabilityOver),
+        row.headroom === null ? "–" : fixed(flow(row.headroom.flowLeft), 1),
+        row.headroom === null ? "–" : chance(row.headroom.probabilityOver),
       ],
     })),
     brief: true,
@@ -211,11 +211,11 @@ const WORDS: { readonly [flag in Row["flags"][number]]: readonly [FindingLevel, 
   ],
   "gain unknown": ["caution", "its gain was neither measured nor computed"],
   "loss shown": ["caution", "the interval of its gain lies below zero: a loss"],
-  "gain not told from zero": [
+  "gain not distinguishable from zero": [
     "caution",
     "its gain is not distinguishable from zero, so its cost per unit of power has no upper limit",
   ],
-  "no room left": ["caution", "the demand exceeds the usable signal"],
+  "no headroom left": ["caution", "the demand exceeds the usable signal"],
 };
 
 const findingsOf = ({ table }: DecisionResult): Account["findings"] =>

@@ -61,33 +61,33 @@ export function gainFigures({ table, units }: DecisionResult): readonly Figure[]
 }
 
 /** Flow that the signal can still follow after a change. */
-export function roomFigures({ table, units }: DecisionResult): readonly Figure[] {
+export function headroomFigures({ table, units }: DecisionResult): readonly Figure[] {
   const flow = toUnit(units.flow, "mass flow");
-  const known = table.rows.flatMap((row) => (row.room === null ? [] : [{ row, room: row.room }]));
+  const known = table.rows.flatMap((row) => (row.headroom === null ? [] : [{ row, headroom: row.headroom }]));
   if (known.length === 0) return [];
   const text = (kilograms: number): string => `${figure(flow(kilograms))} ${units.flow}`;
   return [
     {
-      id: "room",
-      title: "Room left for the next change",
+      id: "headroom",
+      title: "Headroom left for the next change",
       words: `${known
         .map(
-          ({ row, room }) =>
-            `${nameOf(row)}: ${room.flowLeft < 0 ? `${text(-room.flowLeft)} past the end of the usable signal` : `${text(room.flowLeft)} left`} (${chance(room.probabilityOver)} to run past it)`,
+          ({ row, headroom }) =>
+            `${nameOf(row)}: ${headroom.flowLeft < 0 ? `${text(-headroom.flowLeft)} past the end of the usable signal` : `${text(headroom.flowLeft)} left`} (${chance(headroom.probabilityOver)} to run past it)`,
         )
         .join("; ")}. Below zero the engine asks for more air than the meter's signal can follow.`,
       picture: {
         kind: "bars",
         spec: {
           label: `flow left above the demand [${units.flow}]`,
-          groups: known.map(({ row, room }) => ({
+          groups: known.map(({ row, headroom }) => ({
             name: nameOf(row),
             bars: [
               {
-                name: "room",
-                value: flow(room.flowLeft),
-                text: text(room.flowLeft),
-                tone: room.flowLeft < 0 ? ("limit" as const) : ("new" as const),
+                name: "headroom",
+                value: flow(headroom.flowLeft),
+                text: text(headroom.flowLeft),
+                tone: headroom.flowLeft < 0 ? ("limit" as const) : ("new" as const),
               },
             ],
           })),
@@ -97,12 +97,12 @@ export function roomFigures({ table, units }: DecisionResult): readonly Figure[]
         { name: "change", text: known.map(({ row }) => nameOf(row)) },
         {
           name: `flow left [${units.flow}]`,
-          values: known.map(({ room }) => flow(room.flowLeft)),
+          values: known.map(({ headroom }) => flow(headroom.flowLeft)),
           digits: 4,
         },
         {
           name: "chance over [%]",
-          values: known.map(({ room }) => 100 * room.probabilityOver),
+          values: known.map(({ headroom }) => 100 * headroom.probabilityOver),
           digits: 3,
         },
       ],

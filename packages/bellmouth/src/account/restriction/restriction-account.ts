@@ -10,7 +10,7 @@ import { dropFigure, shapeFigures, shareFigure } from "./tract-figures.js";
 export function restrictionAccount(result: RestrictionResult): Account {
   const { verdict, budget } = result;
   const changes = changeFigures(result);
-  const told = !budget.flags.includes("total not told from zero");
+  const told = !budget.flags.includes("total not distinguishable from zero");
   return {
     kind: "restriction",
     label: "Restriction",

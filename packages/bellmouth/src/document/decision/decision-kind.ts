@@ -1,6 +1,6 @@
 import type * as z from "zod";
 import { omitUndefined } from "../../fault/index.js";
-import type { Estimate, RoomLeft, TogetherOption, UpgradeOption } from "../../intake/index.js";
+import type { Estimate, HeadroomLeft, TogetherOption, UpgradeOption } from "../../intake/index.js";
 import type { QuantityReading, UncertainReading } from "../../text/index.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
 import {
@@ -89,7 +89,7 @@ type RawDecision = z.output<ReturnType<typeof decisionSchema>>;
 export const decisionDocument: DocumentKind<DecisionDocument> = defineDocument({
   name: "decision",
   version: 1,
-  about: "Changes that could be made: what they cost, bring and leave room for, alone and together.",
+  about: "Changes that could be made: what they cost, bring and leave headroom for, alone and together.",
   schema: decisionSchema,
   build: buildDecision,
 });
@@ -162,7 +162,7 @@ function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocumen
         parts: option.parts,
         work: option.work,
         gain: option.gain === undefined ? null : estimateOf(option.gain),
-        room: option.headroom === undefined ? null : headroomOf(option.headroom),
+        headroom: option.headroom === undefined ? null : headroomOf(option.headroom),
       }),
     ),
     together: raw.together?.map(
@@ -170,7 +170,7 @@ function buildDecision(raw: RawDecision, context: BuildContext): DecisionDocumen
         omitUndefined({
           options: one.options,
           gain: one.gain && estimateOf(one.gain),
-          room: one.headroom && headroomOf(one.headroom),
+          headroom: one.headroom && headroomOf(one.headroom),
         }),
     ),
     units: { power: raw.units?.power ?? "kW", flow: raw.units?.flow ?? "g/s" },
@@ -193,4 +193,4 @@ function estimateOf(reading: UncertainReading<"power">): Estimate {
 const headroomOf = (raw: {
   readonly left: QuantityReading<"mass flow">;
   readonly "chance-over": QuantityReading<"ratio">;
-}): RoomLeft => ({ flowLeft: raw.left.value, probabilityOver: raw["chance-over"].value });
+}): HeadroomLeft => ({ flowLeft: raw.left.value, probabilityOver: raw["chance-over"].value });

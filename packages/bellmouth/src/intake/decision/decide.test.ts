@@ -18,14 +18,14 @@ const housing: UpgradeOption = {
     { name: "air-temperature table", cost: 40 },
   ],
   gain: gain(3000, 1000),
-  room: { flowLeft: 0.05, probabilityOver: 0.001 },
+  headroom: { flowLeft: 0.05, probabilityOver: 0.001 },
 };
 const cams: UpgradeOption = {
   name: "camshafts",
   parts: 900,
   work: [{ name: "dyno session", cost: 400 }],
   gain: gain(9000, 3000),
-  room: { flowLeft: -0.01, probabilityOver: 0.8 },
+  headroom: { flowLeft: -0.01, probabilityOver: 0.8 },
 };
 
 describe("decide", () => {
@@ -53,12 +53,12 @@ describe("decide", () => {
   it("has no upper limit of the cost where the gain may be nothing", () => {
     const [row] = decide([{ ...housing, gain: gain(500, 900) }], "EUR").rows;
     expect(row?.perKilowatt?.to).toBeNull();
-    expect(row?.flags).toContain("gain not told from zero");
+    expect(row?.flags).toContain("gain not distinguishable from zero");
     expect(decide([{ ...housing, gain: null }], "EUR").rows[0]?.flags).toContain("gain unknown");
   });
-  it("says where no room is left for the next change", () => {
-    expect(table.rows[1]?.flags).toContain("no room left");
-    expect(table.rows[0]?.flags).not.toContain("no room left");
+  it("says where no headroom is left for the next change", () => {
+    expect(table.rows[1]?.flags).toContain("no headroom left");
+    expect(table.rows[0]?.flags).not.toContain("no headroom left");
   });
   it("always carries the cautions and never an advice against the law", () => {
     expect(table.cautions.join(" ")).toMatch(/law is local/);
@@ -71,7 +71,7 @@ describe("decide", () => {
   });
   it("N14: a sure loss is named a loss", () => {
     const loss = { value: -2000, u: 200, from: -2400, to: -1600, degreesOfFreedom: null, confidence: 0.95 };
-    const [row] = decide([{ name: "pipe", parts: 10, work: [], gain: loss, room: null }], "EUR").rows;
+    const [row] = decide([{ name: "pipe", parts: 10, work: [], gain: loss, headroom: null }], "EUR").rows;
     expect(row?.flags).toEqual(["loss shown"]);
     expect(row?.perKilowatt?.value).toBeNull();
   });
@@ -81,7 +81,7 @@ describe("decide", () => {
       parts: 100,
       work: [{ name: work, cost }],
       gain: { value: 2000, u: 100, from: 1800, to: 2200, degreesOfFreedom: null, confidence: 0.95 },
-      room: null,
+      headroom: null,
     });
     const both = decide([option("a", "Tune", 400), option("b", "tune ", 400)], "EUR").rows[2];
     expect(both?.total).toBe(600);

@@ -11,8 +11,8 @@ export interface SharedWork {
   readonly cost: number;
 }
 
-/** Room that a change leaves for the next one. */
-export interface RoomLeft {
+/** Headroom that a change leaves for the next one. */
+export interface HeadroomLeft {
   /** flow that the signal can still follow above the demand [kg/s]; below zero when the demand is over it */
   readonly flowLeft: number;
   /** probability that the demand exceeds the usable signal [1] */
@@ -28,8 +28,8 @@ export interface UpgradeOption {
   readonly work: readonly SharedWork[];
   /** brake power gained [W]; null when nobody has measured or reckoned it */
   readonly gain: Estimate | null;
-  /** room left after this change, from the plan; null when unknown */
-  readonly room: RoomLeft | null;
+  /** headroom left after this change, from the plan; null when unknown */
+  readonly headroom: HeadroomLeft | null;
 }
 
 /** Several options done together, where it is known that they do not simply add up. */
@@ -37,8 +37,8 @@ export interface TogetherOption {
   readonly options: readonly string[];
   /** brake power gained by all of them [W]; the sum of their gains when not given */
   readonly gain?: Estimate;
-  /** room left after all of them; unknown when not given */
-  readonly room?: RoomLeft;
+  /** headroom left after all of them; unknown when not given */
+  readonly headroom?: HeadroomLeft;
 }
 
 /** A cost per unit of gain. */
@@ -60,7 +60,7 @@ export interface DecisionRow {
   readonly gain: Estimate | null;
   readonly perKilowatt: CostRate | null;
   readonly perHorsepower: CostRate | null;
-  readonly room: RoomLeft | null;
+  readonly headroom: HeadroomLeft | null;
   /** of a combination: what each of its options costs when the others are done anyway; empty for one option */
   readonly withTheOthers: readonly AddedCost[];
   /** "gains added": the sum of single gains, which holds only while one change does not take from another */
@@ -68,8 +68,8 @@ export interface DecisionRow {
     | "gains added"
     | "gain unknown"
     | "loss shown"
-    | "gain not told from zero"
-    | "no room left"
+    | "gain not distinguishable from zero"
+    | "no headroom left"
   )[];
 }
 
@@ -99,8 +99,8 @@ export const DECISION_CAUTIONS: readonly string[] = [
   "The table compares cost and gain. Whether the rest of the car (fuel supply, clutch, brakes) stands the power is not in it.",
 ];
 
-/** Probability of exceeding the usable signal from which "no room left" is said [1]: over in one of twenty such cars. */
-const NO_ROOM = 0.05;
+/** Probability of exceeding the usable signal from which "no headroom left" is said [1]: over in one of twenty such cars. */
+const NO_HEADROOM = 0.05;
 
 /**
  * A small table of what changes cost and bring, alone and together.
@@ -122,7 +122,7 @@ export function decide(
     kind: "decision table",
     currency,
     rows: [
-      ...options.map((option) => rowOf([option], option.gain, option.room, [])),
+      ...options.map((option) => rowOf([option], option.gain, option.headroom, [])),
       ...combinations.map((combination) => combined(options, combination)),
     ],
     cautions: DECISION_CAUTIONS,
@@ -155,7 +155,7 @@ function combined(options: readonly UpgradeOption[], combination: TogetherOption
   return rowOf(
     chosen,
     combination.gain ?? (added ? sumOfGains(gains as Estimate[]) : null),
-    combination.room ?? null,
+    combination.headroom ?? null,
     added ? ["gains added"] : [],
   );
 }
@@ -175,7 +175,7 @@ function sumOfGains(gains: readonly Estimate[]): Estimate {
 function rowOf(
   options: readonly UpgradeOption[],
   gain: Estimate | null,
-  room: RoomLeft | null,
+  headroom: HeadroomLeft | null,
   flags: DecisionRow["flags"],
 ): DecisionRow {
   const parts = options.reduce((sum, option) => sum + option.parts, 0);
@@ -196,15 +196,15 @@ function rowOf(
     gain,
     perKilowatt: gain === null ? null : rate(total, gain, 1000),
     perHorsepower: gain === null ? null : rate(total, gain, HORSEPOWER_W),
-    room,
+    headroom,
     withTheOthers: options.length < 2 ? [] : options.map((option) => addedCost(option, options)),
     flags: [
       ...flags,
       ...(gain === null ? (["gain unknown"] as const) : []),
       ...(loss ? (["loss shown"] as const) : []),
-      ...(unsure ? (["gain not told from zero"] as const) : []),
-      ...(room !== null && (room.flowLeft <= 0 || room.probabilityOver > NO_ROOM)
-        ? (["no room left"] as const)
+      ...(unsure ? (["gain not distinguishable from zero"] as const) : []),
+      ...(headroom !== null && (headroom.flowLeft <= 0 || headroom.probabilityOver > NO_HEADROOM)
+        ? (["no headroom left"] as const)
         : []),
     ],
   };

@@ -161,7 +161,7 @@ describe("defects of a restriction budget", () => {
       drops: point.drops.map((_, s) => pascalsDifference(5 * Math.sin(7 * k + 3 * s))),
     }));
     const budget = restrictionBudget(tract, nothing, air);
-    expect(budget.flags).toContain("total not told from zero");
+    expect(budget.flags).toContain("total not distinguishable from zero");
     expect(() => predictChange(budget, { change: "remove", element: "meter" })).toThrow(
       /not distinguishable from zero/,
     );

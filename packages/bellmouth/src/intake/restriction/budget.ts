@@ -132,7 +132,10 @@ export function restrictionBudget(
       ...flag(stepDecides(fit, free.allWeights), "gauge step decides"),
       ...flag(options.gauges === undefined, "gauges unstated"),
       ...flag(scatterAboveStated(fit), "scatter above stated"),
-      ...flag(!(totalEstimate.from !== null && totalEstimate.from > 0), "total not told from zero"),
+      ...flag(
+        !(totalEstimate.from !== null && totalEstimate.from > 0),
+        "total not distinguishable from zero",
+      ),
     ],
   };
 }
@@ -266,7 +269,7 @@ function elementFlags(fit: TractFit, j: number, drop: Estimate, mach: number | u
     combine(fit.fit, coefficientWeights(fit, j, c)),
   ).some((value) => value < 0);
   const flags: ElementFlag[] = [];
-  if (!(drop.from !== null && drop.from > 0)) flags.push("not told from zero");
+  if (!(drop.from !== null && drop.from > 0)) flags.push("not distinguishable from zero");
   if (atBound) flags.push("at bound");
   if (mach !== undefined && mach > FAST) flags.push("fast");
   return flags;

@@ -20,7 +20,7 @@ describe("ratioInterval", () => {
     );
     expect([from, to]).toEqual([1.5, 3.5]);
   });
-  it("has no ends when the lower number is not told from zero", () => {
+  it("has no ends when the lower number is not distinguishable from zero", () => {
     const open = ratioInterval(
       { above: 1, below: 1, varianceAbove: 0.1, varianceBelow: 1, covariance: 0 },
       2,

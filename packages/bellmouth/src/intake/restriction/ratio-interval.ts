@@ -16,7 +16,7 @@ export interface NumberPair {
  *
  * @param pair numbers, variances and covariance in one unit (and its square)
  * @param t    quantile of Student's t or the normal distribution, > 0 [1]
- * @returns ends [1]; `from` <= `to`; both null when below is not told from zero in a way that bounds nothing
+ * @returns ends [1]; `from` <= `to`; both null when below is not distinguishable from zero in a way that bounds nothing
  * @source E. C. Fieller, "Some problems in interval estimation", J. R. Stat. Soc. B 16 (1954) 175
  * @example
  * ratioInterval({ above: 1, below: 2, varianceAbove: 0.01, varianceBelow: 0, covariance: 0 }, 2).to // ≈ 0.6

@@ -41,7 +41,7 @@ export interface RestrictionOptions {
 }
 
 export type ElementFlag =
-  | "not told from zero" // the interval of its drop reaches zero
+  | "not distinguishable from zero" // the interval of its drop reaches zero
   | "at bound" // a coefficient would be negative and is held at zero
   | "fast"; // Mach number over 0.3 at peak: the loss law is strained
 
@@ -79,7 +79,7 @@ export type RestrictionFlag =
   | "gauge step decides" // the gauge's step, not noise, decides the intervals
   | "gauges unstated" // no gauge errors were given: the intervals hold for the scatter only
   | "scatter above stated" // readings scatter by more than the stated uncertainty of a reading
-  | "total not told from zero";
+  | "total not distinguishable from zero";
 
 /** Where the pressure goes. Plain JSON-ready data. */
 export interface RestrictionBudget {

@@ -45,7 +45,7 @@ export function restrictionVerdict(budget: RestrictionBudget): RestrictionVerdic
     largest !== undefined && largest.name !== element.name
       ? `; the largest is "${largest.name}" with ${percentAs(largest.share.value, to - from)} %`
       : "";
-  const text = budget.flags.includes("total not told from zero")
+  const text = budget.flags.includes("total not distinguishable from zero")
     ? `the readings do not tell the tract's drop from zero, so no share can be stated for ${name}`
     : `${name} accounts for ${percent(share.value)} % of the pressure loss at peak flow ` +
       `(${level}: ${percent(from)} to ${percent(to)} %)${rank}`;

@@ -72,14 +72,14 @@ export interface TractPrediction {
  * @param budget measured budget
  * @param change  area [m^2] and K ratio [1], or an element to remove and what is left of it
  * @param options whether the flow follows the pressure, or is held by a boost control
- * @throws `E_TOO_LITTLE_DATA` when the tract's drop is not told from zero; `E_SHAPE` on an unknown element, `E_DOMAIN` on areas and ratios, or when the element has no area of its own
+ * @throws `E_TOO_LITTLE_DATA` when the tract's drop is not distinguishable from zero; `E_SHAPE` on an unknown element, `E_DOMAIN` on areas and ratios, or when the element has no area of its own
  */
 export function predictChange(
   budget: RestrictionBudget,
   change: TractChange,
   options: PredictionOptions = {},
 ): TractPrediction {
-  if (budget.flags.includes("total not told from zero")) {
+  if (budget.flags.includes("total not distinguishable from zero")) {
     throw new BellmouthError({
       code: "E_TOO_LITTLE_DATA",
       message: "the drop of the tract is not distinguishable from zero, so nothing can be said of a change",

@@ -25,11 +25,19 @@ const row = () =>
     gain: orNull(estimate()),
     perKilowatt: orNull(rate()),
     perHorsepower: orNull(rate()),
-    room: orNull(record({ flowLeft: number(), probabilityOver: number() })),
+    headroom: orNull(record({ flowLeft: number(), probabilityOver: number() })),
     withTheOthers: list(
       record({ option: text(), cost: number(), saved: number(), perKilowatt: orNull(rate()) }),
     ),
-    flags: list(word("gains added", "gain unknown", "loss shown", "gain not told from zero", "no room left")),
+    flags: list(
+      word(
+        "gains added",
+        "gain unknown",
+        "loss shown",
+        "gain not distinguishable from zero",
+        "no headroom left",
+      ),
+    ),
   });
 
 /** Schema of a decision, which a stored one is read back through. */

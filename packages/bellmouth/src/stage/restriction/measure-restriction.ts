@@ -30,7 +30,7 @@ export function measureRestriction(document: RestrictionDocument): RestrictionRe
     restrictionBudget(document.tract, document.points, document.air, document.options),
   );
   // Nothing is predicted from a tract whose drop is not there.
-  const told = !budget.flags.includes("total not told from zero");
+  const told = !budget.flags.includes("total not distinguishable from zero");
   const changes = told
     ? document.changes.map((change) => predictChange(budget, change, { flow: document.engineFlow }))
     : [];
@@ -155,7 +155,7 @@ const WORDS: { readonly [flag in RestrictionFlag]: readonly [Finding["level"], s
     "caution",
     "The readings scatter by more than the stated uncertainty of a reading: the intervals are too narrow.",
   ],
-  "total not told from zero": [
+  "total not distinguishable from zero": [
     "caution",
     "The drop of the whole tract is not distinguishable from zero: no share can be stated, and no change is predicted.",
   ],
@@ -199,11 +199,11 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
         text: `The readings would give "${element.name}" a loss below zero; it is held at zero, and its interval says how much it may be.`,
       });
     }
-    if (element.flags.includes("not told from zero")) {
+    if (element.flags.includes("not distinguishable from zero")) {
       findings.push({
         level: "note",
-        code: "element-not-told-from-zero",
-        text: `The drop of "${element.name}" is not told from zero.`,
+        code: "element-not-distinguishable-from-zero",
+        text: `The drop of "${element.name}" is not distinguishable from zero.`,
       });
     }
     if (element.flags.includes("fast")) {
