@@ -216,6 +216,42 @@ describe("documents held against common sense", () => {
     expect(Math.max(...beyond.map(({ u }) => u))).toBeGreaterThan(10);
     expect(findingsOf(plan, "past-band")[0]?.text).toMatch(/at 110 .C the table reads 10/u);
   });
+  it("S14: so it is in the other direction, read backwards", () => {
+    const backwards = swap
+      .replace("direction: signal-to-temperature", "direction: temperature-to-signal")
+      .replace(
+        /(signal: voltage\n {4}axis:)\s*\[[^\]]*\]/u,
+        "$1 [-40 degC, -20 degC, 0 degC, 20 degC, 50 degC, 100 degC]",
+      )
+      .replace(/storage: \{ step: 0.5 K.*/u, "storage: { step: 5 mV, from: 0 V, to: 5 V }")
+      .replace("unit: degC", "unit: V");
+    const plan = planOf(backwards);
+    expect(plan.temperature?.pastBand.map(({ true: t }) => Math.round(t - 273.15))).toEqual([-40, 110]);
+    // The last cell, 100 degC, is held: hot air reads cooler, and that is said.
+    expect(findingsOf(plan, "past-band")[0]?.text).toMatch(/at 110 .C the table reads \d\d.*knock/u);
+  });
+  it("S14: a point of the element that lies within the accuracy stated for it is no misprint", () => {
+    // 20 degC read at 6.103 kohm; 1.4 % more is 0.3 K, of which 0.5 K stated leaves nothing to tell.
+    const table = { "new-element.csv": read("new-element.csv").replace("20,6.103", "20,6.188") };
+    expect(findingsOf(planOf(swap, table), "temperature-outliers")).toEqual([]);
+    const strict = swap.replace(/(new: \{ points: new-element.csv, accuracy:) 0.5 K/u, "$1 0.05 K");
+    expect(findingsOf(planOf(strict, table), "temperature-outliers")).toHaveLength(1);
+    const gross = { "new-element.csv": read("new-element.csv").replace("20,6.103", "20,7.103") };
+    expect(findingsOf(planOf(swap, gross), "temperature-outliers")).toHaveLength(1);
+  });
+  it("N4: ducts of the document count in the sweep's drop", () => {
+    const ducts = swap.replace(
+      "at: 122 g/s ± 3 %\n",
+      "at: 122 g/s ± 3 %\n  ducts: { before: 74 mm, after: 74 mm }\n",
+    );
+    expect(ducts).not.toBe(swap);
+    const [bare, stepped] = [planOf(swap).sweep?.rows ?? [], planOf(ducts).sweep?.rows ?? []];
+    const own = bare.findIndex(({ bore }) => Math.abs(bore - 0.074) < 1e-9);
+    expect(stepped[own]?.drop?.value).toBeCloseTo(bare[own]?.drop?.value as number, 6);
+    bare.forEach((row, i) => {
+      if (i !== own) expect(stepped[i]?.drop?.value).toBeGreaterThan(row.drop?.value as number);
+    });
+  });
   it("N4: flow and drop belong to one air, and the drop's limit is held as a probability", () => {
     const sweepOf = (text: string) => {
       const { sweep } = planOf(text);

@@ -78,7 +78,7 @@ scenarios:
     engine: {speed: 7000 rpm, volumetric-efficiency: 1.02 ± 0.03}
     day: {temperature: -10 degC, pressure: 102.5 kPa absolute}
 idle: {airflow: 3.2 g/s ± 10 %}
-restriction: {drop: 8 inH2O ± 0.5, at: 200 g/s ± 3 %}
+restriction: {drop: 8 inH2O ± 0.5, at: 200 g/s ± 3 %, ducts: {before: 76 mm, after: 70 mm}}
 sweep: {from: 64 mm, to: 100 mm, step: 2 mm, limits: {share: 90 %, drop: 1 kPa, idle-signal: 1.8 kHz}}
 safety: {rich-bias: 1, high-flow-from: 100 g/s}
 `;

@@ -57,17 +57,23 @@ function drawSeries(series: Series, x: Scale, y: Scale): Markup {
           .x((point) => r(x(point.x)))
           .y0((point) => r(y(point.low)))
           .y1((point) => r(y(point.high)))(
-          series.points.filter((point) => shown(x, y)({ x: point.x, y: point.low })),
+          series.points.filter((point) =>
+            [point.low, point.high].every((end) => shown(x, y)({ x: point.x, y: end })),
+          ),
         ) ?? "";
       return html`<path class="band ${series.tone}" d="${path}"/>`;
     }
     case "points":
       return dots(series.points.filter(shown(x, y)), series.tone, x, y, 3.6);
     case "ranges":
-      return html`<g class="ranges ${series.tone}">${series.points.map(
-        (point) =>
-          html`<line x1="${r(x(point.x))}" x2="${r(x(point.x))}" y1="${r(y(point.low))}" y2="${r(y(point.high))}"/><circle cx="${r(x(point.x))}" cy="${r(y(point.y))}" r="3.4"/>`,
-      )}</g>`;
+      return html`<g class="ranges ${series.tone}">${series.points
+        .filter((point) =>
+          [point.low, point.y, point.high].every((end) => shown(x, y)({ x: point.x, y: end })),
+        )
+        .map(
+          (point) =>
+            html`<line x1="${r(x(point.x))}" x2="${r(x(point.x))}" y1="${r(y(point.low))}" y2="${r(y(point.high))}"/><circle cx="${r(x(point.x))}" cy="${r(y(point.y))}" r="3.4"/>`,
+        )}</g>`;
   }
 }
 

@@ -12,13 +12,17 @@ import { signalField, signalOf } from "./signal.js";
 const MOST_BORES = 500;
 
 /** What the present meter costs in pressure. */
-export type MeterLoss =
+export type MeterLoss = {
+  /** bores of the ducts that stay on both sides */
+  readonly ducts?: { readonly before: Length; readonly after: Length };
+} & (
   | { readonly kind: "coefficient" /** on the dynamic head in its open area [1] */; readonly loss: Uncertain }
   | {
       readonly kind: "drop";
       readonly drop: Uncertain<PressureDifference>;
       readonly flow: Uncertain<MassFlow>;
-    };
+    }
+);
 
 export interface BoreSweep {
   readonly bores: readonly Length[];
@@ -30,6 +34,9 @@ export interface BoreSweep {
     readonly idleSignal?: number;
   };
 }
+
+const ductField = (about: string) =>
+  quantityField("length", { about, example: "80 mm", range: { over: 0, to: 0.5 } });
 
 /** The `restriction` block: what the present meter costs in pressure. */
 export const lossBlock = () =>
@@ -46,6 +53,15 @@ export const lossBlock = () =>
         range: { over: 0, to: 50_000 },
       }).optional(),
       at: flowField("Flow at that drop.", "200 g/s ± 3 %").optional(),
+      ducts: block({
+        before: ductField("Bore of the duct ahead of the housing."),
+        after: ductField("Bore of the duct behind it."),
+      })
+        .meta({
+          description:
+            "Ducts that stay as they are: a housing of another bore meets them in a sudden step on each side. Left out where tapers join them; a measured drop is then the housing's alone.",
+        })
+        .optional(),
     },
     "What the present meter costs in pressure.",
   ).check(exactlyOne([["loss"], ["drop", "at"]]));
@@ -84,9 +100,13 @@ export const sweepBlock = () =>
   );
 
 export function lossOf(raw: z.output<ReturnType<typeof lossBlock>>): MeterLoss | undefined {
-  if (raw.loss !== undefined) return { kind: "coefficient", loss: uncertain(raw.loss) };
+  const ducts =
+    raw.ducts === undefined
+      ? {}
+      : { ducts: { before: raw.ducts.before.value, after: raw.ducts.after.value } };
+  if (raw.loss !== undefined) return { kind: "coefficient", loss: uncertain(raw.loss), ...ducts };
   if (raw.drop === undefined || raw.at === undefined) return undefined;
-  return { kind: "drop", drop: uncertain(raw.drop), flow: uncertain(raw.at) };
+  return { kind: "drop", drop: uncertain(raw.drop), flow: uncertain(raw.at), ...ducts };
 }
 
 export function buildSweep(

@@ -8,10 +8,11 @@ import {
   mm,
   mm2,
   pascalsDifference,
+  squareMetres,
   toMm,
 } from "../../units/index.js";
 import { chooseBore } from "./choose-bore.js";
-import { housingDrop, housingMach } from "./housing-drop.js";
+import { type HousingLoss, housingDrop, housingMach } from "./housing-drop.js";
 import { type BoreSweep, sweepBores } from "./sweep-bores.js";
 
 const air = { temperature: celsius(20), pressure: kilopascals(100), relativeHumidity: 0 };
@@ -133,6 +134,36 @@ describe("housingDrop and housingMach", () => {
     expect(drop.value).toBeCloseTo(0.6 * head, 6);
     // The bore's 0.0625 % counts four times.
     expect(drop.u / drop.value).toBeCloseTo(Math.hypot(0.1, 4 * 0.000625), 6);
+  });
+  const bare: Housing = { ...housing(80), blockage: { value: mm2(0), u: 0 } };
+  const round = (bore: number) => squareMetres((Math.PI / 4) * mm(bore) ** 2);
+  it("N4: steps to ducts that stay count, on both sides", () => {
+    // By hand, 200 g/s: 100 to 80 mm narrows, 0.5 (1 - 0.64) on 80 mm; 80 to 60 mm narrows, 0.5 (1 - 0.5625) on 60 mm.
+    const density = 100_000 / 287.05287 / 293.15;
+    const head = (area: number): number => (0.2 / area) ** 2 / (2 * density);
+    const loss = {
+      kind: "coefficient",
+      loss: { value: 0, u: 0 },
+      ducts: { before: round(100), after: round(60) },
+    } as const;
+    const drop = housingDrop(loss, bare, gramsPerSecond(200), air);
+    const steps = 0.18 * head(round(80)) + 0.21875 * head(round(60));
+    expect(drop.value).toBeCloseTo(steps, 6);
+    expect(drop.u).toBeCloseTo(0.3 * steps, 6);
+  });
+  it("N4: steps stand once in a measured drop, and a larger bore between ducts that stay gains less", () => {
+    const own = { ...sweep.loss, ducts: { before: round(70), after: round(70) } } as HousingLoss;
+    const at = (loss: HousingLoss, bore: number): number =>
+      housingDrop(loss, housing(bore), gramsPerSecond(210), air).value;
+    expect(at(own, 70)).toBeCloseTo(1200, 9);
+    // By hand at 90 mm: (1 - (70/90)^2)^2 and 0.5 (1 - (70/90)^2), both on 70 mm, on top of what the open area gives.
+    const share = 1 - (70 / 90) ** 2;
+    const head = (0.21 / round(70)) ** 2 / (2 * (100_000 / 287.05287 / 293.15));
+    expect(at(own, 90) - at(sweep.loss as HousingLoss, 90)).toBeCloseTo((share ** 2 + share / 2) * head, 6);
+    const narrow = { ...own, ducts: { before: round(150), after: round(150) } } as HousingLoss;
+    expect(() =>
+      at({ ...narrow, drop: { value: pascalsDifference(200), u: 10 } } as HousingLoss, 90),
+    ).toThrow(/steps to the ducts alone/);
   });
   it("says 1 where the housing cannot pass the flow", () => {
     expect(housingMach(housing(30), gramsPerSecond(400), air)).toBe(1);

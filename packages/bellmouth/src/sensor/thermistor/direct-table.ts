@@ -13,6 +13,7 @@ import type { Reading } from "./reading.js";
 import { beyondBand, temperatureBudget } from "./temperature-budget.js";
 import {
   bandErrors,
+  PAST_BAND,
   storedBreakpoints,
   type TemperatureCell,
   type TemperatureFlag,
@@ -139,9 +140,6 @@ export function directTable(
     }),
   };
 }
-
-/** Distance past the ends of the band at which it is told what the ECU shows [K]. */
-const PAST_BAND = 10;
 
 /**
  * The element's temperature over its readings, carried on straight past the band: towards an open or shorted element

@@ -14,6 +14,7 @@ import type { Reading } from "./reading.js";
 import { beyondBand, temperatureBudget } from "./temperature-budget.js";
 import {
   bandErrors,
+  PAST_BAND,
   storedBreakpoints,
   type TemperatureBand,
   type TemperatureCell,
@@ -111,7 +112,10 @@ export function inverseTable(
     worst: { temperature: worst.x, error: worst.error },
     healthy: { low: Math.min(...ends), high: Math.max(...ends) },
     shown: { open: shown(reading.open), short: shown(reading.short) },
-    pastBand: [],
+    pastBand: [band.coldest - PAST_BAND, band.hottest + PAST_BAND].flatMap((t) => {
+      const read = shown(reading.of(t));
+      return read === null ? [] : [{ true: t, read }];
+    }),
   };
 }
 

@@ -9,6 +9,9 @@ import {
 import type { Converter } from "./circuit.js";
 import type { TemperatureBudget, TemperatureTolerances } from "./temperature-budget.js";
 
+/** Distance past the ends of the band at which it is told what the ECU shows [K]. */
+export const PAST_BAND = 10;
+
 /** Temperatures over which a table must be right [K]. */
 export interface TemperatureBand {
   readonly coldest: number;

@@ -9,6 +9,7 @@ import {
   sweepBores,
 } from "../../intake/index.js";
 import { inUnit, percent } from "../../text/index.js";
+import { type Area, type Length, squareMetres } from "../../units/index.js";
 import type { AirflowStage } from "./airflow.js";
 import { idleFlow, limitsOf, scenarioDemands, THRESHOLDS } from "./headroom.js";
 import type { SweepPlan } from "./result.js";
@@ -119,5 +120,13 @@ function judgedLimits(
 }
 
 /** A measured drop belongs to the housing it was measured over, the present one. */
-const lossOf = (document: SwapDocument, loss: NonNullable<SwapDocument["loss"]>): HousingLoss =>
-  loss.kind === "coefficient" ? loss : { ...loss, housing: document.present.housing };
+function lossOf(document: SwapDocument, loss: NonNullable<SwapDocument["loss"]>): HousingLoss {
+  const { ducts: bores, ...own } = loss;
+  const ducts =
+    bores === undefined ? {} : { ducts: { before: roundArea(bores.before), after: roundArea(bores.after) } };
+  return own.kind === "coefficient"
+    ? { ...own, ...ducts }
+    : { ...own, ...ducts, housing: document.present.housing };
+}
+
+const roundArea = (bore: Length): Area => squareMetres((Math.PI / 4) * bore ** 2);

@@ -64,7 +64,8 @@ export function planTemperature(document: SwapDocument): TemperaturePlan | null 
       worst: fit?.worst ?? 0,
       points: fit?.n ?? 0,
       outliers: (fit?.residuals ?? [])
-        .filter((residual) => residual.outlier)
+        // Within the accuracy stated for the element a point contradicts nothing.
+        .filter((residual) => residual.outlier && Math.abs(residual.kelvin) > 1.96 * next.accuracy)
         .map(({ temperature: t, resistance, kelvin }) => ({ temperature: t, resistance, kelvin })),
     },
     band: ecu.band,
