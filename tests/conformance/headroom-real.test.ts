@@ -35,8 +35,9 @@ describe("robust peak of a real drive", () => {
       limit: 1,
       unit: "%",
     });
-    // The reading before it is 118.86 g/s: a slow log may have missed some of the pull, and says so.
-    expect(peak.u).toBeCloseTo(gramsPerSecond((129.22 - 118.86) / Math.sqrt(12)), 6);
+    // Readings come every 0.8 s and the pull moved 10 to 22 g/s from one to the next: what it may have missed.
+    expect(peak.u).toBeGreaterThan(gramsPerSecond((129.22 - 118.86) / Math.sqrt(3)));
+    expect(peak.u).toBeLessThan(gramsPerSecond(22 / Math.sqrt(3)));
   });
 
   it("stays where it is when the log is spoilt further", () => {
@@ -84,8 +85,9 @@ describe("robust peak of a real drive", () => {
     const one = scenarios[0]!;
     expect(one.signal).toBeCloseTo(4 + (129.22 - 90) / 60, 6);
     expect(one.flowLeft).toBeCloseTo(gramsPerSecond(144 - 129.22), 9);
-    // ln(129.22/144) over the two doubts, 2.31 % of the log and 2 % of the curve: z = -3.54, 0.0002.
-    expect(one.chanceOver).toBeCloseTo(0.0002, 4);
+    // ln(129.22/144) = -0.108 over the two doubts, 4.5 to 10 % of the log and 2 % of the curve: z from -2.2 to -1.06.
+    expect(one.chanceOver).toBeGreaterThan(0.014);
+    expect(one.chanceOver).toBeLessThan(0.145);
     expect(one.state).toBe("watch");
   });
 });

@@ -8,6 +8,7 @@ export {
   type ScenarioHeadroom,
 } from "./headroom.js";
 export { type IdleEnd, idleEnd, type SignalResolution } from "./idle-end.js";
+export type { EngineChannel, EngineState } from "./lone-readings.js";
 export { type RobustPeak, type RobustPeakOptions, robustPeak } from "./robust-peak.js";
 export {
   type Limit,

@@ -49,7 +49,8 @@ describe("robustPeak", () => {
   it("says how far a slow log may have missed it", () => {
     const slow = robustPeak([0, 1, 2, 3, 4, 5], [0.02, 0.06, 0.09, 0.1, 0.07, 0.02], { sustained: 0.5 });
     expect(slow.value).toBe(0.1);
-    expect(slow.u).toBeCloseTo(0.01 / Math.sqrt(12), 9);
+    // Its neighbour at three quarters or more is 0.01 off: it may have gone on by that much.
+    expect(slow.u).toBeCloseTo(0.01 / Math.sqrt(3), 9);
   });
   it("refuses lists that do not fit, times that go back, and a time of nothing", () => {
     expect(() => robustPeak([0, 1], [0.1], { sustained: 1 })).toThrow(/E_SHAPE/);

@@ -10,6 +10,7 @@ import {
   type IdleEnd as MeterIdle,
   type MeterLimits,
   type UsableSignal as MeterUsable,
+  type RobustPeak,
   robustPeak,
   type TransferCurve,
 } from "../../sensor/index.js";
@@ -43,17 +44,27 @@ function demandOf(scenario: Scenario, accuracy: number): Omit<ScenarioDemand, "n
     case "peak":
       return { flow: scenario.flow, how: "as stated" };
     case "log": {
-      const peak = robustPeak(scenario.time, scenario.flow, { sustained: scenario.sustained });
+      const peak = robustPeak(scenario.time, scenario.flow, {
+        sustained: scenario.sustained,
+        table: accuracy,
+      });
       const { missing, dropouts, spikes } = peak.removed;
       return {
-        flow: { value: peak.value, u: Math.hypot(peak.u, accuracy * peak.value) },
+        flow: { value: peak.value, u: peak.u },
         shared: scenario.shared,
-        how: `highest flow sustained for ${scenario.sustained} s in ${scenario.file}; ${dropouts + spikes + missing} of ${peak.used + dropouts + spikes + missing} samples left out`,
+        how: `highest flow sustained for ${scenario.sustained} s in ${scenario.file}; ${dropouts + spikes + missing} of ${peak.used + dropouts + spikes + missing} samples left out${doubtOf(peak)}`,
       };
     }
     case "engine":
       return { flow: engineFlow(scenario), how: "engine at that speed, on that day" };
   }
+}
+
+/** The highest reading that was left out though it may have been a short pull. */
+function doubtOf({ doubtful: [highest] }: RobustPeak): string {
+  if (highest === undefined) return "";
+  const flow = Math.round(1000 * highest.value);
+  return `, among them ${flow} g/s at ${highest.time.toFixed(1)} s, which may have been a short pull: the log is too slow to tell`;
 }
 
 const engineFlow = ({ engine, day }: Extract<Scenario, { kind: "engine" }>) => engineDemand(engine, day).flow;
