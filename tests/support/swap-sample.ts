@@ -67,10 +67,14 @@ ecu:
     storage: {step: 0.75 K, from: -40 degC, to: 150 degC}
     fit: sample
     unit: degC
+  limits:
+    airflow: 400 g/s
+    cylinder-air: [100 mg, 400 mg, 700 mg]
+    signal-rationality: {low: 60 Hz, high: 11.9 kHz}
 temperature-element:
   present: {beta: {resistance: 2.5 kohm, at: 20 degC, beta: 3500 K}, accuracy: 1 K}
   new: {points: element.csv, accuracy: 0.5 K}
-engine: {displacement: 2.2 L, strokes: 4, volumetric-efficiency: 95 % ± 3 %}
+engine: {displacement: 2.2 L, strokes: 4, cylinders: 4, volumetric-efficiency: 95 % ± 3 %}
 scenarios:
   - {name: measured, log: {file: pull.csv, airflow: airflow, time: time, sustained: 0.5 s}}
   - {name: wanted, peak: 260 g/s ± 3 %}

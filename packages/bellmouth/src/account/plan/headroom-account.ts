@@ -1,6 +1,7 @@
 import type { PlanResult } from "../../stage/index.js";
 import { chance } from "../../text/index.js";
 import type { Account } from "../account.js";
+import { ecuLimitTables } from "./ecu-limit-table.js";
 import { headroomFigures, headroomTable, idleWords, usableWords } from "./headroom-parts.js";
 import { headroomFigure } from "./room-figures.js";
 
@@ -36,7 +37,7 @@ export function headroomAccount(plan: PlanResult): Account {
         id: "demands",
         title: "Demands",
         text: idle === null ? [] : [idle],
-        tables: [headroomTable(plan)],
+        tables: [headroomTable(plan), ...ecuLimitTables(plan)],
         figures: [],
       },
     ],

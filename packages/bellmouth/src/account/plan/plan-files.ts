@@ -1,4 +1,4 @@
-import type { PlanResult, TemperaturePlan } from "../../stage/index.js";
+import type { EcuLimitsPlan, PlanResult, TemperaturePlan } from "../../stage/index.js";
 import { writeTable } from "../../text/index.js";
 import { toMarkdown } from "../render-markdown.js";
 import type { ResultFile } from "../result-file.js";
@@ -13,6 +13,7 @@ export function planFiles(plan: PlanResult): readonly ResultFile[] {
     { name: "plan.json", text: `${JSON.stringify(plan, null, 2)}\n` },
     { name: "cells.csv", text: cellTable(plan) },
     { name: "headroom.csv", text: headroomTable(plan) },
+    ...(plan.ecuLimits === null ? [] : [{ name: "ecu-limits.csv", text: ecuLimitsTable(plan.ecuLimits) }]),
     ...(plan.sweep === null ? [] : [{ name: "bores.csv", text: boreTable(plan) }]),
   ];
   if (plan.verdict.level === "do not use") return about;
@@ -118,6 +119,32 @@ function headroomTable(plan: PlanResult): string {
       ...share,
       values: scenarios.map((scenario) => scenario.before?.share ?? Number.NaN),
     },
+  ]);
+}
+
+function ecuLimitsTable({ scenarios }: EcuLimitsPlan): string {
+  const share = { unit: "%", dimension: "ratio", digits: DIGITS } as const;
+  const air = { unit: "mg", dimension: "mass", digits: DIGITS } as const;
+  const of = (pick: (one: (typeof scenarios)[number]) => number | null | undefined): number[] =>
+    scenarios.map((one) => pick(one) ?? Number.NaN);
+  const chanceOf = (pick: (one: (typeof scenarios)[number]) => number | null | undefined): number[] =>
+    of(pick).map(probability);
+  return writeTable([
+    { name: "scenario", text: scenarios.map(({ name }) => name) },
+    { name: "reads", unit: "g/s", dimension: "mass flow", digits: DIGITS, values: of(({ reads }) => reads) },
+    { name: "chance of the airflow field's end", ...share, values: chanceOf((one) => one.chanceAirflow) },
+    { name: "air per cylinder", ...air, values: of((one) => one.cylinderAir?.value) },
+    { name: "air per cylinder as read", ...air, values: of((one) => one.cylinderAir?.reads) },
+    { name: "chance of the load axis' end", ...share, values: chanceOf((one) => one.cylinderAir?.chance) },
+    {
+      name: "shift of the load axis in cells",
+      unit: "",
+      dimension: "ratio",
+      digits: DIGITS,
+      values: of((one) => one.cylinderAir?.cells),
+    },
+    { name: "chance of the low fault", ...share, values: chanceOf((one) => one.chanceLow) },
+    { name: "chance of the high fault", ...share, values: chanceOf((one) => one.chanceHigh) },
   ]);
 }
 

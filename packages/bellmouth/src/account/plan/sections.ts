@@ -3,6 +3,7 @@ import { figure, fixed, inUnit, percent, unitSign } from "../../text/index.js";
 import type { AccountSection, AccountTable } from "../account.js";
 import { typedDecimals } from "./airflow-entry.js";
 import { areaFigure, budgetFigure, executedFigure } from "./curve-figures.js";
+import { ecuLimitTables } from "./ecu-limit-table.js";
 import { headroomTable, idleWords } from "./headroom-parts.js";
 import { headroomFigure, sweepFigures } from "./room-figures.js";
 import { boreTable } from "./sweep-account.js";
@@ -19,7 +20,7 @@ export function planSections(plan: PlanResult): readonly AccountSection[] {
       id: "headroom",
       title: "Headroom",
       text: idle === null ? [] : [idle],
-      tables: [headroomTable(plan)],
+      tables: [headroomTable(plan), ...ecuLimitTables(plan)],
       figures: [headroomFigure(plan)],
     },
     ...(plan.sweep === null

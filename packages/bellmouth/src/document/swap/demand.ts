@@ -31,6 +31,8 @@ export interface Day {
 export interface EngineDemand {
   readonly displacement: Volume;
   readonly strokes: 2 | 4;
+  /** asked for by limits of air per cylinder only */
+  readonly cylinders?: number;
   readonly speed: RotationalSpeed;
   readonly volumetricEfficiency: Uncertain;
   /** absolute; the day's pressure when the document does not say (no restriction, no boost) */
@@ -93,6 +95,7 @@ const engineKeys = () => ({
   strokes: wholeField("Strokes of a cycle: 4 or 2.", 2, 4)
     .refine((strokes) => strokes !== 3, { error: "4 or 2" })
     .optional(),
+  cylinders: wholeField("Number of cylinders: what air per cylinder is told by.", 1, 24).optional(),
   speed: quantityField("rotational speed", {
     about: "Engine speed of the demand.",
     example: "6500 rpm",
@@ -207,6 +210,7 @@ function buildEngine(
   return omitUndefined({
     displacement: displacement.value,
     strokes: strokes === 2 ? (2 as const) : (4 as const),
+    cylinders: keys.cylinders,
     speed: speed.value,
     volumetricEfficiency: uncertain(efficiency),
     manifoldPressure: stated(keys["manifold-pressure"]),

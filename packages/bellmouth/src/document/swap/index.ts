@@ -1,5 +1,6 @@
 export type { Day, EngineDemand, Idle, Scenario } from "./demand.js";
 export type { Axis, Capture, CaptureResolution, EcuAirflow } from "./ecu-airflow.js";
+export type { EcuLimits } from "./ecu-limits.js";
 export type { EcuTemperature, ElementSignal } from "./ecu-temperature.js";
 export type { TemperatureElement } from "./element.js";
 export type { Meter, NewMeter } from "./meters.js";

@@ -19,6 +19,7 @@ import {
   scenariosField,
 } from "./demand.js";
 import { buildEcuAirflow, type EcuAirflow, ecuAirflowBlock } from "./ecu-airflow.js";
+import { buildEcuLimits, type EcuLimits, ecuLimitsBlock } from "./ecu-limits.js";
 import { buildEcuTemperature, type EcuTemperature, ecuTemperatureBlock } from "./ecu-temperature.js";
 import { buildElement, elementBlock, type TemperatureElement } from "./element.js";
 import { buildMeter, buildNewMeter, type Meter, type NewMeter, newBlock, presentBlock } from "./meters.js";
@@ -36,7 +37,11 @@ const swapSchema = () =>
     present: presentBlock(),
     new: newBlock(),
     air: dayBlock("Air that flows are rescaled at: its viscosity sets the velocity profile."),
-    ecu: block({ airflow: ecuAirflowBlock(), temperature: ecuTemperatureBlock().optional() }),
+    ecu: block({
+      airflow: ecuAirflowBlock(),
+      temperature: ecuTemperatureBlock().optional(),
+      limits: ecuLimitsBlock().optional(),
+    }),
     "temperature-element": block({ present: elementBlock().optional(), new: elementBlock() }).optional(),
     engine: engineBlock().optional(),
     scenarios: scenariosField(),
@@ -76,6 +81,7 @@ export interface SwapDocument {
   /** Air that the flows are rescaled at (viscosity) and drops are counted at (density). */
   readonly air: Day;
   readonly airflow: EcuAirflow;
+  readonly ecuLimits?: EcuLimits;
   readonly temperature?: {
     readonly ecu: EcuTemperature;
     readonly present?: TemperatureElement;
@@ -150,6 +156,7 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
     air: buildDay(raw.air),
     airflow,
     temperature,
+    ecuLimits: raw.ecu.limits === undefined ? undefined : buildEcuLimits(raw.ecu.limits, signal, context),
     scenarios: scenarios.filter((one) => one !== undefined),
     idle,
     loss,

@@ -3,8 +3,10 @@ import { BellmouthError, requireNumber } from "../../fault/index.js";
 import type { Uncertain } from "../../sensor/index.js";
 import {
   type Density,
+  kilograms,
   kilogramsPerCubicMetre,
   kilogramsPerSecond,
+  type Mass,
   type MassFlow,
   type Pressure,
   type RotationalSpeed,
@@ -145,4 +147,25 @@ export function volumetricEfficiencyOf(
   const full = engineDemand({ ...engine, volumetricEfficiency: { value: 1, u: 0 } }, day).flow;
   const value = flow.value / full.value;
   return { value, u: value * Math.hypot(flow.u / flow.value, full.u / full.value) };
+}
+
+/**
+ * Air per cylinder and intake stroke [kg] that a flow means: what many ECUs take for load.
+ *
+ * @param flow   [kg/s] >= 0
+ * @param engine cylinders [1], strokes of a cycle, speed [rev/s] > 0
+ * @throws `E_DOMAIN` when a number is out of range
+ * @source definition: flow over cylinders times intake strokes a second, one every second turn of a four-stroke
+ * @example
+ * const engine = { cylinders: 4, strokes: 4, speed: rpm(6000) } as const;
+ * airPerCylinder(gramsPerSecond(100), engine) // ≈ 5e-4
+ */
+export function airPerCylinder(
+  flow: MassFlow,
+  engine: { readonly cylinders: number; readonly strokes: 2 | 4; readonly speed: RotationalSpeed },
+): Mass {
+  requireNumber(flow, "flow", "kg/s", { from: 0 });
+  requireNumber(engine.cylinders, "engine.cylinders", "1", { from: 1 });
+  requireNumber(engine.speed, "engine.speed", "rev/s", { over: 0 });
+  return kilograms(flow / (engine.cylinders * engine.speed * (engine.strokes === 4 ? 0.5 : 1)));
 }

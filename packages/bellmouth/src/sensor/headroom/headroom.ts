@@ -137,8 +137,8 @@ export function headroom(
   return { usable, scenarios, cells };
 }
 
-/** Probability that a flow lies above another, both known to a joint relative standard uncertainty u. */
-function chanceAbove(flow: number, top: number, u: number): number {
+/** Probability [1] that a flow lies above another [kg/s], both known to a joint relative standard uncertainty u [1]: normal in ln flow. */
+export function chanceAbove(flow: number, top: number, u: number): number {
   if (!(top > 0)) return 1;
   const apart = Math.log(flow / top);
   return u > 0 ? normalCdf(apart / u) : Number(apart > 0);

@@ -8,4 +8,6 @@ export const LIMITS = {
   idle: 0.2,
   /** 95 % interval of a cell that a demand reaches, either way [1]. */
   reached: 0.1,
+  /** Shift of the load axis by what the table adds to the air [cells]: the ECU then looks up nearer to the next column. */
+  loadShift: 0.5,
 } as const;

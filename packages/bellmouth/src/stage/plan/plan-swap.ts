@@ -2,6 +2,8 @@ import type { SwapDocument } from "../../document/index.js";
 import { CAUTIONS } from "../cautions.js";
 import { worstFirst } from "../verdict-level.js";
 import { measuredCurve, planAirflow } from "./airflow.js";
+import { ecuLimitFindings } from "./ecu-limit-findings.js";
+import { planEcuLimits } from "./ecu-limits.js";
 import { type PlanParts, planFindings } from "./findings.js";
 import { planHeadroom } from "./headroom.js";
 import { demandFindings, temperatureFindings } from "./plausibility.js";
@@ -33,6 +35,7 @@ export function planSwap(document: SwapDocument): PlanResult {
     })),
   };
   const headroom = planHeadroom(document, { planned: unbiased, present });
+  const ecuLimits = planEcuLimits(document, unbiased, stage.plan);
   const temperature = planTemperature(document);
   const units = {
     flow: document.airflow.units.flow,
@@ -49,6 +52,7 @@ export function planSwap(document: SwapDocument): PlanResult {
   const findings = worstFirst([
     ...planFindings(document, found),
     ...tableFindings(document, stage),
+    ...ecuLimitFindings(document, ecuLimits, units),
     ...demandFindings(document),
     ...temperatureFindings(document, temperature),
     ...stage.findings,
@@ -69,6 +73,7 @@ export function planSwap(document: SwapDocument): PlanResult {
     airflow: stage.plan,
     temperature,
     headroom,
+    ecuLimits,
     sweep: planSweep(document, stage),
   };
 }

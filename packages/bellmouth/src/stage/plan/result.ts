@@ -156,6 +156,41 @@ const idleEnd = () =>
     reynolds: number(),
   });
 
+const scenarioLimits = () =>
+  record({
+    name: text(),
+    /** Signal reached, and flow that the table as stored reads there [kg/s]; past the table as if it went on. */
+    signal: number(),
+    reads: number(),
+    /** Joint relative standard uncertainty of demand and curve [1]. */
+    u: number(),
+    /** Probability of meeting the airflow field's end [1]; null without one. */
+    chanceAirflow: orNull(number()),
+    /** Air per cylinder and intake stroke [kg], what the ECU reads of it, chance of passing the axis, shift in cells of the axis. */
+    cylinderAir: orNull(
+      record({ value: number(), reads: number(), chance: number(), cells: orNull(number()) }),
+    ),
+    /** Why air per cylinder cannot be told; null where it is, or no axis is given. */
+    cylinderAirUnknown: orNull(text()),
+    /** Probability of a signal below and above the fault thresholds [1]; null without one. */
+    chanceLow: orNull(number()),
+    chanceHigh: orNull(number()),
+  });
+
+const ecuLimitsPlan = () =>
+  record({
+    /** Greatest value of the airflow field [kg/s], end of the load axis [kg], fault thresholds; null where not given. */
+    airflow: orNull(number()),
+    cylinderAir: orNull(number()),
+    signal: record({ low: orNull(number()), high: orNull(number()) }),
+    /** Factor on airflow table, injector data and load axes alike that keeps every demand in the field [1]; null where none is needed. */
+    scale: orNull(number()),
+    /** In the order of `headroom.scenarios`. */
+    scenarios: list(scenarioLimits(), 1),
+    /** Idle against the low threshold; null where either is not given. */
+    idleLow: orNull(record({ signal: number(), chance: number() })),
+  });
+
 const headroomPlan = () =>
   record({
     /** Usable signal of the new meter, and what limits it. */
@@ -214,6 +249,8 @@ export const planResult = () =>
     airflow: airflowPlan(),
     temperature: orNull(temperaturePlan()),
     headroom: headroomPlan(),
+    /** Demands against the ECU's own limits; null where none is given. */
+    ecuLimits: orNull(ecuLimitsPlan()),
     sweep: orNull(sweepPlan()),
   });
 
@@ -230,5 +267,7 @@ export type TableSide = Out<typeof tableSide>;
 export type HeadroomPlan = Out<typeof headroomPlan>;
 export type UsableSignal = Out<typeof usableSignal>;
 export type ScenarioHeadroom = Out<typeof scenarioHeadroom>;
+export type EcuLimitsPlan = Out<typeof ecuLimitsPlan>;
+export type ScenarioLimits = Out<typeof scenarioLimits>;
 export type IdleEnd = Out<typeof idleEnd>;
 export type SweepPlan = Out<typeof sweepPlan>;
