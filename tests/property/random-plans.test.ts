@@ -104,7 +104,7 @@ describe("plans of random documents", () => {
               };
               seen.segments++;
               const [is, was] = [worstOf(fitted), worstOf(sampled)];
-              // Tops between the places read are missed by some percent of them: that much room beside the half step.
+              // Tops between the places read are missed by some of them: 2 % of room beside the half step.
               expect(is).toBeLessThanOrEqual(was * 1.02 + (step / 2 + 1e-9) / Math.max(left.wanted, floor));
             });
           } catch (error) {
