@@ -7,6 +7,7 @@ import { defineConfig } from "tsup";
 const yaml = join(dirname(createRequire(import.meta.url).resolve("yaml/package.json")), "browser/index.js");
 
 const rooms = [
+  "fault",
   "units",
   "fit",
   "air",
