@@ -36,8 +36,8 @@ function blocks(table: AccountTable): readonly Markup[] {
   return Array.from({ length: count }, (_, k) => {
     const rows = table.rows.slice(k * ROWS, (k + 1) * ROWS);
     const last = k === count - 1;
-    return html`<table><caption>${table.caption}${count > 1 ? ` (${k + 1} of ${count})` : ""}</caption><thead><tr>${kept.map(
+    return html`<div class="block"><table><caption>${table.caption}${count > 1 ? ` (${k + 1} of ${count})` : ""}</caption><thead><tr>${kept.map(
       (c) => html`<th>${table.columns[c]?.name} <small>${table.columns[c]?.unit}</small></th>`,
-    )}</tr></thead><tbody>${rows.map(({ cells }) => html`<tr>${kept.map((c) => html`<td>${cells[c]}</td>`)}</tr>`)}</tbody></table>${last && table.sums !== undefined ? html`<p>${table.sums}</p>` : null}`;
+    )}</tr></thead><tbody>${rows.map(({ cells }) => html`<tr>${kept.map((c) => html`<td>${cells[c]}</td>`)}</tr>`)}</tbody></table>${last && table.sums !== undefined ? html`<p>${table.sums}</p>` : null}</div>`;
   });
 }

@@ -36,12 +36,12 @@ a{color:var(--cool)}
 .halt{margin:10px 0 0;padding:9px 14px;border-left:3px solid var(--stop);background:var(--fill);font-size:14px}.halt b{color:var(--stop)}
 .cautions h2{font-size:14px;border:0;margin:26px 0 2px;padding:0}
 .cautions ul{margin:2px 0;padding-left:16px;color:var(--mid);font-size:12.5px;line-height:1.45}.cautions li{max-width:100ch}
-.pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,500px),1fr));gap:18px 40px}
+.pictures{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,540px),1fr));gap:18px 40px}
 figure{margin:0 0 16px;min-width:0}
 figcaption{color:var(--mid);font-size:12.5px;line-height:1.45;max-width:84ch}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,button:focus-visible,summary:focus-visible,a:focus-visible{outline:3px solid var(--cool);outline-offset:2px}
-figure svg{display:block;width:100%;max-width:720px;height:auto;font:12px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
+figure svg{display:block;width:100%;max-width:640px;height:auto;font:12px system-ui,-apple-system,"Segoe UI",Roboto,sans-serif}
 .n{display:none}.n svg{max-width:350px}
 svg text{fill:var(--mid)}svg .grid line{stroke:var(--faint);stroke-width:1}
 .line{fill:none;stroke-width:1.8;stroke-linejoin:round}.dashed{stroke-dasharray:6 4}
@@ -76,9 +76,9 @@ nav ul{display:flex;flex-wrap:wrap;gap:2px 18px;list-style:none;padding:0;margin
 @media (max-width:62rem){.main{display:block}}
 @media (max-width:44rem){body{padding:16px 12px 32px}h1{font-size:21px}.state{font-size:15px}.w{display:none}.n{display:block}.wide{display:none}table{font-size:14px}th,td{padding-left:9px}}
 @media print{:root{--ground:#fff;--ink:#000;--mid:#333;--faint:#bbb;--fill:#fff}@page{margin:10mm}body{max-width:none;padding:0}button,nav,.skip,.tools{display:none}
-.has-sheet main,.has-sheet footer{display:none}.has-sheet .sheet{display:block;font-size:8pt;line-height:1.2;break-after:page}
-.sheet .head{margin:0 0 4px}.sheet .columns{display:flex;flex-wrap:wrap;gap:6px 22px;align-items:flex-start}
+.has-sheet main,.has-sheet footer{display:none}.has-sheet .sheet{display:block;font-size:8pt;line-height:1.2}.sheet+.sheet{break-before:page}
+.sheet .head{margin:0 0 4px}
 .sheet table{font-size:8pt;line-height:1.13}.sheet th,.sheet td{padding:0 0 0 10px}.sheet small{display:inline;font-size:8pt}.sheet td+td{font-weight:600}
-.sheet .todo{flex:1 1 60mm;max-width:95mm}.sheet ol{margin:0;padding-left:14px}.sheet .law{font-size:8pt;margin:3px 0}
+.sheet p{margin:3px 0}.sheet .block,.sheet .todo{display:inline-block;vertical-align:top;margin:0 3mm 3mm 0}.sheet .block{max-width:44mm}.sheet .todo{width:88mm}.sheet .columns{orphans:1;widows:1}.sheet ol{margin:0;padding-left:14px}.sheet .law{font-size:8pt;margin:3px 0}
 figure{break-inside:avoid}figure table{font-size:8pt}figure th,figure td{white-space:normal;padding-left:6px;overflow-wrap:anywhere}details{display:block}.scroll{overflow:visible}tr{break-inside:avoid}h2,h3{break-after:avoid}}
 `.trim();

@@ -34,7 +34,7 @@ describe("bars", () => {
     const markup = draw([{ value: 5, low: -20, high: 90 }]);
     const xs = [...markup.matchAll(/ x[12]?="([\d.-]+)"/g)].map((match) => Number(match[1]));
     expect(Math.min(...xs)).toBeGreaterThanOrEqual(0);
-    expect(Math.max(...xs)).toBeLessThan(720 - 14);
+    expect(Math.max(...xs)).toBeLessThan(560 - 14);
     expect(markup).toContain('class="whisker"');
   });
 
