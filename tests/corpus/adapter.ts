@@ -64,7 +64,11 @@ function blockOf(
     names.filter((name) => name === names[index]).length === 1 && !/^\d+$/u.test(names[index] ?? "")
       ? (names[index] as string)
       : index + 1;
-  for (const { column, channel, meaning, role } of answers) {
+  // The person names the first bank's column first.
+  const inOrder = [...answers].sort(
+    (a, b) => Number(a.channel.endsWith(" 2")) - Number(b.channel.endsWith(" 2")),
+  );
+  for (const { column, channel, meaning, role } of inOrder) {
     const ref = refOf(column);
     if (role === "split") block["split"] = ref;
     else if (
@@ -82,7 +86,11 @@ function blockOf(
       }
       const key = KEYS[channel.replace(/ 2$/u, "") as ChannelName] as string;
       const before = block[key] as
-        | { readonly column?: string | number; readonly columns?: readonly (string | number)[] }
+        | {
+            readonly column?: string | number;
+            readonly columns?: readonly (string | number)[];
+            readonly unit?: string | readonly string[];
+          }
         | undefined;
       const columns =
         before === undefined ? undefined : [...(before.columns ?? [before.column as string | number]), ref];
@@ -90,7 +98,9 @@ function blockOf(
         ...(columns === undefined
           ? { column: ref }
           : { columns, combine: key === "airflow" && airParts === true ? "sum" : "mean" }),
-        ...(spelled === undefined ? {} : { unit: spelled }),
+        ...(spelled === undefined
+          ? {}
+          : { unit: before?.unit === undefined ? spelled : [before.unit, spelled].flat() }),
         ...(unit === "afr" && scale !== undefined ? { stoichiometric: scale } : {}),
         ...(unit === "counts" && scale !== undefined ? { scale: `${scale} V / 1` } : {}),
         ...(barometer === undefined ? {} : { barometer: `${barometer} Pa absolute` }),
@@ -175,13 +185,19 @@ function timesOf(bytes: Uint8Array, { time, layout }: ColumnsRead): UsedColumn |
   const clock = time.kind === "clock";
   const others = layout.columns.map((_, i) => i).filter((i) => i !== time.column);
   if (time.kind === "column" && time.cells !== undefined) {
+    // As a speed scaled down, so that no stamp is beyond what the channel can read.
     const drive = readLog(bytes, layout, {
       time: { untimed: true },
       channels: [
-        { channel: "battery", column: time.column, cells: time.cells, scale: { factor: 1, offset: 0 } },
+        {
+          channel: "vehicleSpeed",
+          column: time.column,
+          cells: time.cells,
+          scale: { factor: time.factor * 2 ** -40, offset: 0 },
+        },
       ],
     });
-    for (const value of drive.channels.battery?.value ?? []) stamps.push(value);
+    for (const value of drive.channels.vehicleSpeed?.value ?? []) stamps.push(value * 2 ** 40);
   } else
     forEachBlock(
       bytes,

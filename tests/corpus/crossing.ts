@@ -73,7 +73,11 @@ function pickUnit(m: Meaning, choice: Choice): string {
   if (choice.units === "none" || choice.chance.chance(0.12)) return "";
   const stuck = choice.units === "suffix" || choice.units === "glued";
   const fit = m.spellings.filter(
-    (s) => printable(s, choice.encoding) && !(stuck && (s === "-" || s === "1" || s.includes(" "))),
+    (s) =>
+      printable(s, choice.encoding) &&
+      !(stuck && (s === "-" || s === "1" || s.includes(" "))) &&
+      // "14,191/s" does not say where its number ends.
+      !(choice.units === "glued" && /^\d/.test(s)),
   );
   return fit.length === 0 ? "" : choice.chance.pick(fit);
 }

@@ -66,10 +66,16 @@ function isTurned(file: CorpusFile, result: ReaderResult): boolean {
   return close(values.at(-1)!, first.values[0]!, channel) && !close(values[0]!, first.values[0]!, channel);
 }
 
+/** Two air meters add up or are averaged: which is the first matters only where a name says it. */
+const isUnnumberedMeter = (file: CorpusFile, at: number, used: UsedColumn): boolean =>
+  file.truth[at]!.channel.startsWith("airflow") &&
+  used.channel.startsWith("airflow") &&
+  !file.dialect.columns.some(({ name, channel }) => channel.startsWith("airflow") && /[12]/.test(name));
+
 /** What is wrong with a column that was used; nothing when it is right. */
 function faultOf(file: CorpusFile, at: number, used: UsedColumn, result: ReaderResult): string | undefined {
   const { channel, values } = file.truth[at]!;
-  if (used.channel !== channel) return `read as ${used.channel}`;
+  if (used.channel !== channel && !isUnnumberedMeter(file, at, used)) return `read as ${used.channel}`;
   const inOrder = isTurned(file, result) ? values.toReversed() : values;
   const whole = comparable(file, inOrder, used.values.length);
   if (whole === undefined) return `${used.values.length} rows for ${values.length}`;

@@ -1,6 +1,6 @@
 import type { ChannelRule, ColumnChannel } from "./channel-rules.js";
 import { channelKey, channelName, type GivenRef } from "./given.js";
-import type { UnitDoubt } from "./judge-unit.js";
+import type { UnitDoubt, UnitFound } from "./judge-unit.js";
 import { type Choice, type ColumnQuestion, choice } from "./question.js";
 import type { SampledColumn } from "./sample.js";
 import { type ColumnUnit, columnUnit } from "./unit-words.js";
@@ -136,13 +136,44 @@ export function whichChannel(
   };
 }
 
-/** Two columns of metered air: banks that add up, or two names of one flow. */
+/** Whether a column headed as an air-fuel ratio is the measured or the commanded one, its scale asked for beside. */
+export function measuredOrCommanded(
+  all: readonly SampledColumn[],
+  column: SampledColumn,
+  judged: UnitFound | UnitDoubt,
+  hasMeasured: boolean,
+): ColumnQuestion {
+  const ref = refOf(all, column);
+  const known = judged.kind === "found";
+  const unit = known ? judged.unit.name : "AFR";
+  const scale =
+    unit === "AFR" ? { stoichiometric: known ? Number((1 / judged.scale.factor).toPrecision(6)) : 14.7 } : {};
+  const one = (text: string, key: string): Choice =>
+    choice(text, { [key]: { column: ref, unit, ...scale } }, !known);
+  const scaleToo = known
+    ? ""
+    : ", and which ratio stands for lambda 1 in it (the gauge's setting, not the fuel's)";
+  return {
+    kind: known ? "which channel" : judged.about,
+    about: "lambda",
+    columns: numbered([column]),
+    text: `lambda: is "${column.name.slice(0, 60)}" an air-fuel ratio that a sensor measured, or the one that the ECU commands${scaleToo}?`,
+    choices: [
+      ...(hasMeasured ? [] : [one("measured by a wideband sensor", channelKey("lambda"))]),
+      one("commanded by the ECU", channelKey("lambdaTarget")),
+      choice("not used", { ignore: [ref] }),
+    ],
+  };
+}
+
+/** Two columns of metered air: banks that add up, or two names of one flow. `units` are theirs, in turn. */
 export function bankQuestion(
   all: readonly SampledColumn[],
   fits: readonly SampledColumn[],
-  unit: string,
+  units: readonly string[],
 ): ColumnQuestion {
   const refs = fits.map((column) => refOf(all, column));
+  const unit = new Set(units).size === 1 ? (units[0] as string) : units;
   return {
     kind: "banks",
     about: "airflow",
@@ -152,7 +183,9 @@ export function bankQuestion(
       choice("two banks: the sum is the engine's air", { airflow: { columns: refs, combine: "sum", unit } }),
       choice("each is the whole: their mean", { airflow: { columns: refs, combine: "mean", unit } }),
       ...fits.map((column, i) =>
-        choice(`"${column.name}" is the whole`, { airflow: { column: refs[i] as GivenRef, unit } }),
+        choice(`"${column.name}" is the whole`, {
+          airflow: { column: refs[i] as GivenRef, unit: units[i] as string },
+        }),
       ),
     ],
   };

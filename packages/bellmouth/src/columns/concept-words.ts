@@ -192,6 +192,7 @@ const WORDS: readonly (readonly [string, ...Concept[]])[] = [
   ["accelerator", "pedal"],
   ["app", "pedal"],
   ["load", "load"],
+  ["index", "other part"],
   ["position", "position"],
   ["pos", "position"],
   ["angle", "angle"],

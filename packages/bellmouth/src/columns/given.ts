@@ -9,6 +9,8 @@ export interface GivenChannel {
   readonly columns: readonly GivenRef[];
   /** As in the header when left out. */
   readonly unit?: string | undefined;
+  /** Of each column in turn, where those of several banks differ. */
+  readonly units?: readonly string[] | undefined;
   /** Several columns (banks): airflow of both is summed, lambda and trims of both are averaged. */
   readonly combine?: "sum" | "mean" | undefined;
   /** Air-fuel ratio of lambda 1. */

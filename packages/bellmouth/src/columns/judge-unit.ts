@@ -175,7 +175,7 @@ function possible(column: SampledColumn, scale: ColumnScale, rule: ChannelRule):
 }
 
 /** Marks of thousands that only the values can show: `1.035` as an engine speed in rpm. */
-function thousands(
+export function thousands(
   column: SampledColumn,
   scale: ColumnScale,
   rule: ChannelRule,

@@ -2,6 +2,7 @@ import { BellmouthError } from "../fault/index.js";
 import {
   bankQuestion,
   longTrimQuestion,
+  measuredOrCommanded,
   numbered,
   splitQuestion,
   timeQuestion,
@@ -25,6 +26,7 @@ import { guessLayout } from "./guess-layout.js";
 import { judgeTime, type TimeSource } from "./judge-time.js";
 import {
   judgeUnit,
+  thousands,
   type UnitContext,
   type UnitDoubt,
   type UnitFound,
@@ -137,6 +139,14 @@ export function readColumns(
   if (text.includes("\0")) encodingOf(new TextEncoder().encode(text.slice(0, 4096)));
   requireColumns(text);
   const guess = guessLayout(options.whole === true && !/[\n\r]$/u.test(text) ? `${text}\n` : text, encoding);
+  if (options.whole === true && guess.rows.length === 0 && guess.layout.headerLine !== null) {
+    throw new BellmouthError({
+      code: "E_TOO_LITTLE_DATA",
+      message: "the file names its columns and holds no rows",
+      found: `${guess.layout.columns.length} column names on line ${guess.layout.headerLine}`,
+      accepted: "a line of values for each reading below the names",
+    });
+  }
   const columns = sampleColumns(guess.layout, guess.rows);
   const draft: Draft = {
     layout: guess.layout,
@@ -340,13 +350,14 @@ function placeOne(draft: Draft, channel: ColumnChannel, given: GivenChannel): vo
     return;
   }
   const chosen = given.columns.map((ref) => columns[columnIndex(columns, ref, path)] as SampledColumn);
-  const judged = chosen.map((column) =>
-    given.unit === undefined &&
-    given.stoichiometric === undefined &&
-    (given.reads === undefined || column.unit === null)
+  const judged = chosen.map((column, i) => {
+    const unit = given.units?.[i] ?? given.unit;
+    return unit === undefined &&
+      given.stoichiometric === undefined &&
+      (given.reads === undefined || column.unit === null)
       ? judgeUnit(column, rule, contextOf(draft))
-      : givenUnit(column, rule, given, path),
-  );
+      : givenUnit(column, rule, { ...given, unit }, path);
+  });
   const doubt = judged.find((one): one is UnitDoubt => one.kind === "doubt");
   if (doubt !== undefined) {
     ask(draft, unitQuestion(columns, chosen, rule, doubt, hasBarometer(draft)));
@@ -438,9 +449,7 @@ function givenUnit(
     scale,
     how,
     reference,
-    group:
-      column.group1 ??
-      (column.maybeGroup !== null && !unitFits(column.numbers, scale, rule) ? column.maybeGroup : undefined),
+    group: thousands(column, scale, rule)?.group,
   };
 }
 
@@ -456,7 +465,7 @@ function push(
   const [first] = judged as readonly [UnitFound];
   const placed = columns.map((column, i): PlacedColumn => {
     const { scale, unit, group } = judged[i] as UnitFound;
-    const form = cellFormOf(column, unit.dimension, draft.layout.decimal, group ?? column.group1);
+    const form = cellFormOf(column, unit.dimension, draft.layout.decimal, group ?? column.group1, scale);
     return {
       column: column.index,
       ...(column.bank === null ? {} : { bank: column.bank }),
@@ -611,6 +620,7 @@ function settle(draft: Draft, all: readonly Candidate[]): void {
     }
   }
   list = withoutRepeats(draft, list);
+  if (rule.channel === "lambda") list = withoutBareAfr(draft, list);
   list = withoutLess(draft, list, rule);
   if (list.length === 0) return;
   const banks = new Set(list.map(({ column }) => column.bank ?? 1));
@@ -647,7 +657,7 @@ function settle(draft: Draft, all: readonly Candidate[]): void {
       bankQuestion(
         draft.columns,
         columns,
-        list.flatMap(({ judged }) => (judged.kind === "found" ? [judged.unit.name] : []))[0] ?? "",
+        list.flatMap(({ judged }) => (judged.kind === "found" ? [judged.unit.name] : [])),
       ),
     );
     return;
@@ -659,6 +669,21 @@ function settle(draft: Draft, all: readonly Candidate[]): void {
     list.map(({ judged }) => judged as UnitFound),
     list.length === 1 ? "one" : "mean",
   );
+}
+
+/**
+ * Asks about a column that is called an air-fuel ratio and nothing more: loggers head so what a sensor measured and what the ECU commands.
+ * Beside a column that is named the target, it is the measured one.
+ */
+function withoutBareAfr(draft: Draft, list: readonly Candidate[]): readonly Candidate[] {
+  const bare = list.filter(({ column }) => column.concepts.size === 1 && column.concepts.has("afr"));
+  const [one] = bare;
+  const hasTarget =
+    draft.channels.some(({ channel }) => channel === "lambdaTarget") ||
+    draft.columns.some(({ concepts }) => channelsNamed(concepts)[0]?.rule.channel === "lambdaTarget");
+  if (one === undefined || bare.length > 1 || hasTarget) return list;
+  ask(draft, measuredOrCommanded(draft.columns, one.column, one.judged, list.length > 1));
+  return list.filter((other) => other !== one);
 }
 
 /** Takes out columns that tell the same as another: in another unit, or repeated. */

@@ -54,6 +54,16 @@ function groupOf(odd: readonly string[], decimal: DecimalMark): GroupMark | unde
   );
 }
 
+/** The mark of thousands that cells with units show; the usual one where they show none. */
+function gluedGroup(cells: readonly string[], decimal: DecimalMark): GroupMark {
+  const marked = (mark: GroupMark): boolean =>
+    cells.some((cell) => {
+      const text = cell.replace(/[\u00a0\u2007\u2009\u202f]/gu, " ").trim();
+      return ungrouped(text, mark) !== text;
+    });
+  return MARKS.find((mark) => mark !== decimal && marked(mark)) ?? (decimal === "." ? "," : ".");
+}
+
 const other = (decimal: DecimalMark): DecimalMark => (decimal === "." ? "," : ".");
 /** A number with the other decimal mark, which cannot stand between thousands: a Unix time in a file with decimal commas. */
 const ownDecimal = (cell: string, decimal: DecimalMark): boolean =>
@@ -78,12 +88,11 @@ export function sampleColumns(
     const { decimal } = layout;
     const odd = cells.filter((cell) => fieldValue(cell, decimal).state === "unreadable");
     const group1 = odd.length === 0 ? undefined : groupOf(odd, decimal);
+    const glue = odd.length === 0 ? undefined : gluedGroup(odd, decimal);
     const rests =
       group1 !== undefined || odd.length < 0.5 * cells.length
         ? []
-        : odd.map((cell) =>
-            numberAndRest(cell, { decimal, group: / \d{3}/u.test(cell) ? " " : decimal === "." ? "," : "." }),
-          );
+        : odd.map((cell) => numberAndRest(cell, { decimal, group: glue }));
     const cellUnits = [
       ...new Set(rests.flatMap((one) => (one === null || one.rest === "" ? [] : [one.rest]))),
     ];
@@ -94,7 +103,9 @@ export function sampleColumns(
       : { decimal, ...(group1 === undefined ? {} : { group: group1 }) };
     const numbers = cells
       .map((cell) =>
-        glued ? (numberAndRest(cell, form)?.value ?? Number.NaN) : formedValue(cell, form).value,
+        glued
+          ? (numberAndRest(cell, { decimal, group: glue })?.value ?? Number.NaN)
+          : formedValue(cell, form).value,
       )
       .filter((value) => !Number.isNaN(value));
     const full = column.group === undefined ? column.name : `${column.group} ${column.name}`;
@@ -116,20 +127,25 @@ export function sampleColumns(
   });
 }
 
-/** How the cells of a column are written, once its unit is known; undefined for plain numbers. */
+/** How the cells of a column are written, once its unit and scale are known; undefined for plain numbers. */
 export function cellFormOf(
   column: SampledColumn,
   dimension: ColumnDimension,
   decimal: DecimalMark,
   group: GroupMark | undefined,
+  judged?: ColumnScale,
 ): CellForm | undefined {
   if (column.cellUnits.length > 0) {
     const units = new Map<string, ColumnScale>();
     for (const spelling of column.cellUnits) {
-      const scale = columnUnit(dimension, spelling)?.scale;
+      const unit = columnUnit(dimension, spelling);
+      // An air-fuel ratio and counts have the scale that was judged or answered for the column.
+      const scale = unit?.scale === null ? judged : unit?.scale;
       if (scale !== null && scale !== undefined) units.set(spelling, scale);
     }
-    return { decimal, group: decimal === "," ? "." : ",", units };
+    // A cell without a unit has the header's.
+    if (column.unit !== null && judged !== undefined) units.set("", judged);
+    return { decimal, group: gluedGroup(column.cells, decimal), units };
   }
   if (column.ownDecimal) return { decimal: other(decimal) };
   if (group === undefined) return undefined;

@@ -91,7 +91,7 @@ function barometerOf(line: string): number | null {
 
 function perCountOf(line: string): StatedFacts["perCount"] {
   const span = new RegExp(
-    `${NUMBER}\\s*(V|mV|Hz|kHz)\\b[^\\d\\n]{0,30}?(\\d{2,6})\\s*(?:counts?|steps|digits|adc|lsb)?`,
+    `${NUMBER}\\s*(V|mV|Hz|kHz)\\b[^\\d\\n]{0,30}?(?:0\\s*(?:\\.\\.|to|-)\\s*)?(\\d{2,6})\\s*(?:counts?|steps|digits|adc|lsb)?`,
     "u",
   ).exec(line);
   const back = new RegExp(

@@ -70,7 +70,18 @@ const column = (about: string, example: string) =>
           ["sum", "mean"],
           "Several columns: their sum (airflow of two banks) or their mean (lambda and trims of two banks).",
         ).optional(),
-        unit: textLineField("Unit of its numbers.", 40).optional(),
+        unit: oneOf(
+          [
+            textLineField("Unit of its numbers.", 40),
+            listOf(
+              textLineField("Unit of one column's numbers.", 40),
+              "Units of the columns, in turn.",
+              2,
+              8,
+            ),
+          ],
+          "a unit, or a list with one for each of the columns",
+        ).optional(),
         stoichiometric: numberField(
           "Air-fuel ratio that stands for lambda 1 in the column: the gauge's setting.",
           5,
@@ -221,9 +232,12 @@ function givenChannel(channel: ColumnChannel, raw: RawColumn): GivenChannel {
     refuse(`'${shown(raw.scale)}' is no scale of counts`, "as in '5 V / 1023'");
   if (raw.combine === "sum" && channel !== "airflow")
     refuse(`${channelName(channel)} of two banks has no sum`, "'combine: mean'");
+  const { unit } = raw;
+  if (Array.isArray(unit) && unit.length !== columns.length)
+    refuse(`${unit.length} units for ${columns.length} columns`, "a unit for each of the columns, in turn");
   return omitUndefined({
     columns,
-    unit: raw.unit,
+    ...(Array.isArray(unit) ? { units: unit } : { unit }),
     combine: raw.combine,
     stoichiometric: raw.stoichiometric,
     perCount,
@@ -246,15 +260,14 @@ function wrongUnit(channel: ColumnChannel, unit: string): BellmouthError {
 /** One channel's entry, its unit checked. @throws `E_UNIT`, `E_SCHEMA` */
 function checkedChannel(channel: ColumnChannel, raw: RawColumn): GivenChannel {
   const given = givenChannel(channel, raw);
-  const { unit } = given;
-  if (
-    unit !== undefined &&
-    (!unitFits(channel, unit) ||
+  for (const unit of given.units ?? (given.unit === undefined ? [] : [given.unit]))
+    if (
+      !unitFits(channel, unit) ||
       (columnUnit("lambda", unit)?.name === "AFR" &&
         given.stoichiometric === undefined &&
-        ruleOf(channel).dimensions[0] === "lambda"))
-  )
-    throw wrongUnit(channel, unit);
+        ruleOf(channel).dimensions[0] === "lambda")
+    )
+      throw wrongUnit(channel, unit);
   return given;
 }
 

@@ -102,6 +102,7 @@ export function openScanner(layout: LogLayout, parts: Parts): Scanner {
   const bytesAre = layout.encoding === "windows-1252" ? "windows-1252" : "utf-8";
   const decoder = new TextDecoder(bytesAre);
   let seen = layout.headerLine === null;
+  const heads = new Set<string>();
   const scanner = makeScanner({
     delimiter: layout.delimiter === " " || layout.delimiter === "  " ? "\t" : layout.delimiter,
     decimal: layout.decimal,
@@ -111,8 +112,10 @@ export function openScanner(layout: LogLayout, parts: Parts): Scanner {
     encoding: bytesAre,
     lastCell: layout.lastCell,
     onText: (line, text) => checkRepeated(layout, text, line),
+    heads,
     ...parts,
     onSkipped(line, bytes) {
+      if (line === layout.headerLine || line === layout.unitLine) heads.add(decoder.decode(bytes).trimEnd());
       if (line !== layout.headerLine) return;
       seen = true;
       checkHeader(layout, decoder.decode(bytes), line);

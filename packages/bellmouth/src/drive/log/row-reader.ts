@@ -56,6 +56,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
   let filled = 0;
   /** Slots of the present row that hold text instead of a value. */
   let odd: number[] = [];
+  let oddTexts: string[] = [];
 
   const flush = (last: boolean): void => {
     const keep = plan.onBlock(filled, out, last);
@@ -67,6 +68,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     if (field.state === "missing") counts.missing[slot]! += 1;
     else if (field.state === "unreadable") {
       odd.push(slot);
+      oddTexts.push(text);
       counts.unreadable[slot]! += 1;
       if (counts.unreadableLine[slot] === 0) {
         counts.unreadableLine[slot] = line + 1;
@@ -102,9 +104,17 @@ export function makeRowReader(plan: ScanPlan): RowReader {
     return readText(slot, decoder.decode(bytes.subarray(start, end)));
   };
 
+  /** A number with something behind it is a reading that is not understood, not text; `1/min` and `10^3 rpm` are units. */
+  const holdsReading = (): boolean =>
+    oddTexts.some(
+      (text) => /^\s*[+-]?\d/u.test(text) && !/^\s*(?:1\s*\/|10\^|1000\s*\/|0-1|0\.\.1)/u.test(text),
+    );
   /** A row in which no wanted cell holds a value and some hold text is no row: a repeated header, units, a comment. */
-  const isText = (): boolean =>
-    out.every((column, slot) => Number.isNaN(column[filled] as number) || isLabel[slot] === true);
+  const isText = (text: string | undefined): boolean =>
+    (out.every((column, slot) => Number.isNaN(column[filled] as number) || isLabel[slot] === true) &&
+      !holdsReading()) ||
+    // A repeated row of units may hold a "1", which reads as a number.
+    plan.heads?.has(text ?? decoder.decode(rowBytes.subarray(rowFrom, rowTo)).trimEnd()) === true;
 
   const dropText = (text: string | undefined): void => {
     for (const slot of odd) {
@@ -112,6 +122,7 @@ export function makeRowReader(plan: ScanPlan): RowReader {
       if (counts.unreadable[slot] === 0) counts.unreadableLine[slot] = 0;
     }
     odd = [];
+    oddTexts = [];
     counts.text += 1;
     if (counts.textLine === 0) counts.textLine = line;
     plan.onText?.(line, text ?? decoder.decode(rowBytes.subarray(rowFrom, rowTo)).trimEnd());
@@ -129,11 +140,12 @@ export function makeRowReader(plan: ScanPlan): RowReader {
         const slot = slotOf[column] as number;
         if (slot >= 0) (out[slot] as Float64Array)[filled] = Number.NaN;
       }
-      if (isText()) {
+      if (isText(text)) {
         dropText(text);
         return;
       }
       odd = [];
+      oddTexts = [];
     }
     if (fields < width) {
       counts.short += 1;

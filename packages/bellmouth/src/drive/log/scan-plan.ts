@@ -30,6 +30,8 @@ export interface ScanPlan {
   readonly onBlock: (rows: number, values: readonly Float64Array[], last: boolean) => number;
   /** Called with a line among the values that holds text instead (number from 1). */
   readonly onText?: ((line: number, text: string) => void) | undefined;
+  /** Lines of names and units as they stand above the values, without their ends: met again, they are no rows. */
+  readonly heads?: ReadonlySet<string> | undefined;
   /** Whether the last cell of a row that the file's end cuts off is missing. */
   readonly mendsCut?: boolean | undefined;
   /** Least digits after the decimal mark, and least length, of the last column's cells: by them a cut cell at the file's end shows. */

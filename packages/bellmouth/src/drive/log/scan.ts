@@ -1,3 +1,4 @@
+import { type Delimiter, splitRow } from "../../columns/index.js";
 import { BellmouthError } from "../../fault/index.js";
 import { closeOfQuotedRow } from "./quoted-row.js";
 import { makeRowReader } from "./row-reader.js";
@@ -116,10 +117,24 @@ export function makeScanner(plan: ScanPlan): Scanner {
     carry = Uint8Array.from(rest.subarray(used));
   };
 
+  const cutAt = (bytes: Uint8Array, to: number): Uint8Array => {
+    rows.counts.cut += 1;
+    rows.counts.cutLine = rows.line() + 1;
+    return bytes.subarray(0, to);
+  };
+
   /** Takes the last cell out of a row that the file's end cuts off: too few cells, or fewer digits than any cell of its column. */
   const withoutCut = (bytes: Uint8Array): Uint8Array => {
-    if (rows.counts.rows === 0 || bytes.includes(QUOTE) || bytes.includes(LF)) return bytes;
-    const cells = new TextDecoder("latin1").decode(bytes).split(plan.delimiter);
+    if (rows.counts.rows === 0 || bytes.includes(LF)) return bytes;
+    const text = new TextDecoder("latin1").decode(bytes);
+    const quotes = bytes.includes(QUOTE);
+    if (quotes) {
+      // A quote that opens the last cell and never closes: the cell was cut, however whole its number looks.
+      const opens = text.lastIndexOf(`${plan.delimiter}"`);
+      if (opens >= 0 && !text.slice(opens + 2).includes('"')) return cutAt(bytes, opens + 1);
+      if (/"\s*$/.test(text)) return bytes;
+    }
+    const cells = quotes ? splitRow(text, plan.delimiter as Delimiter).fields : text.split(plan.delimiter);
     const last = (cells.at(-1) ?? "").trim();
     const { decimals = 0, length = 0 } = plan.lastCell ?? {};
     const short = cells.length < plan.width && rows.counts.short === 0;
@@ -130,10 +145,7 @@ export function makeScanner(plan: ScanPlan): Scanner {
         last !== "" &&
         /\d/.test(last) &&
         (digits < decimals || last.length < length);
-    if (!cut) return bytes;
-    rows.counts.cut += 1;
-    rows.counts.cutLine = rows.line() + 1;
-    return bytes.subarray(0, bytes.length - (cells.at(-1) ?? "").length);
+    return cut ? cutAt(bytes, bytes.length - (cells.at(-1) ?? "").length) : bytes;
   };
 
   const end = (): void => {
