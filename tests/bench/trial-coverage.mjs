@@ -5,7 +5,7 @@ import { writeFileSync } from "node:fs";
 import { compareRuns } from "bellmouth/intake";
 import { kelvins, pascals, revsPerSecond, seconds } from "bellmouth/units";
 
-const simulations = Number(process.argv[2] ?? 2000);
+const simulations = Number(process.argv[2] ?? 500);
 const seed = Number(process.argv[3] ?? 4711);
 
 /** Small generator of its own (mulberry32), so that the noise owes nothing to the library. */
@@ -36,7 +36,22 @@ const dropAt = (speed, scale) => {
   const breathing = 1 - 0.12 * ((speed - 5500) / 2000) ** 2;
   return scale * (speed / 6000) ** 2 * breathing ** 2;
 };
+const toStep = (value, step) => (step > 0 ? Math.round(value / step) * step : value);
 const intakeOver = (speed, scale) => scale * (1 - 0.35 * (speed / 6000));
+
+/** Heat soak: an error of the first run that has died away after some runs, the same on both sides. */
+const soakAt = (car, at) => car.soak * Math.exp(-at / car.soakTime);
+
+/** One reading a point, written down from a gauge that reads below the outside air in steps. */
+function typed(random, car, side, at, f, air) {
+  const shared = car.runSd * random.normal() + (car.drift * at) / 3600 + soakAt(car, at);
+  const pressure = POINTS.map((rpm) => {
+    const drop = dropAt(rpm, car.drop) - (side === "after" ? dropAt(rpm, car.effect) : 0);
+    const shown = (drop * density(air)) / density(COMMON) - shared - car.noise * random.normal();
+    return air.pressure - (f.step > 0 ? Math.round(shown / f.step) * f.step : shown);
+  });
+  return { form: "points", samples: { speed: POINTS.map((rpm) => rpm / 60), pressure } };
+}
 
 /** One pull from 4,000 to 6,700 rpm as a log. */
 function pull(random, car, side, at, f) {
@@ -45,13 +60,23 @@ function pull(random, car, side, at, f) {
     temperature: COMMON.temperature + car.weather * 2 * random.normal(),
     relativeHumidity: 0.5,
   };
+  const about = {
+    side,
+    at: seconds(at),
+    air: {
+      pressure: pascals(air.pressure),
+      temperature: kelvins(air.temperature),
+      relativeHumidity: air.relativeHumidity,
+    },
+  };
+  if (f.typed) return { ...about, ...typed(random, car, side, at, f, air) };
   const hz = f.hz;
   const length = 6.5 + random.uniform();
   const n = Math.floor(length * hz);
   const speed = [];
   const value = [];
   const runOffset = car.runSd * random.normal();
-  const drift = (car.drift * at) / 3600;
+  const drift = (car.drift * at) / 3600 + soakAt(car, at);
   let gust = car.gust * random.normal();
   const keep = Math.exp(-1 / (hz * 1.5));
   const from = random.between(3900, 4100);
@@ -66,27 +91,17 @@ function pull(random, car, side, at, f) {
       const base = dropAt(rpm, car.drop);
       const effect = side === "after" ? dropAt(rpm, car.effect) : 0;
       reading = air.pressure - ((base - effect) * density(air)) / density(COMMON) + shared;
-      reading = Math.round(reading / f.step) * f.step;
+      reading = toStep(reading, f.step);
     } else {
       const effect = side === "after" ? intakeOver(rpm, car.effect) : 0;
       reading = air.temperature + intakeOver(rpm, car.over) + effect + shared;
-      reading = Math.round(reading / f.step) * f.step;
+      reading = toStep(reading, f.step);
     }
     const hole = POINTS.some((point, k) => holes[k] && Math.abs(rpm - point) < 260);
     speed.push(rpm / 60);
     value.push(hole ? Number.NaN : reading);
   }
-  return {
-    side,
-    at: seconds(at),
-    air: {
-      pressure: pascals(air.pressure),
-      temperature: kelvins(air.temperature),
-      relativeHumidity: air.relativeHumidity,
-    },
-    form: "log",
-    samples: { speed, [f.quantity]: value },
-  };
+  return { ...about, form: "log", samples: { speed, [f.quantity]: value } };
 }
 
 const family = (options) => ({
@@ -100,6 +115,9 @@ const family = (options) => ({
   runSd: [10, 50],
   spacing: [200, 600],
   stated: false, // repeatability known
+  soak: [0, 0], // Pa at the first run, either sign
+  soakTime: [400, 900], // s
+  typed: false,
   learned: 0, // degrees of freedom of a repeatability learned from earlier runs
   ...options,
 });
@@ -132,6 +150,24 @@ const families = {
   }),
 };
 
+const TENTH_PSI = 689.4757;
+const steps = { "no step": 0, "0.1 psi": TENTH_PSI, "250 Pa": 250, "1 kPa": 1000 };
+for (const [name, step] of Object.entries(steps)) {
+  families[`log, ${name}, three runs a side`] = family({ order: "ABBAAB", step });
+  families[`typed, ${name}, two runs a side`] = family({ step, typed: true });
+  families[`typed, ${name}, three runs a side`] = family({ order: "ABBAAB", step, typed: true });
+}
+// Four runs a side keep the order's own figure apart from that of few runs.
+const orders = {
+  "old, new in turn": "ABABABAB",
+  "old first": "AAAABBBB",
+  "old, new, old": "AABBBBAA",
+  "new first": "BBBBAAAA",
+};
+for (const [name, order] of Object.entries(orders)) families[`order: ${name}`] = family({ order });
+for (const [name, order] of Object.entries({ ...orders, mirrored: "ABBABAAB", "two runs a side": "ABBA" }))
+  families[`heat soak, ${name}`] = family({ order, soak: [100, 500] });
+
 function orderOf(random, f) {
   if (f.order !== "random") return [...f.order];
   for (;;) {
@@ -156,6 +192,8 @@ function makeCar(random, f, effect) {
     gust: random.between(...f.gust),
     drift: random.between(...f.drift),
     noise: pressure ? random.between(20, 80) : 0.2,
+    soak: (random.uniform() < 0.5 ? -1 : 1) * random.between(...f.soak),
+    soakTime: random.between(...f.soakTime),
     weather: 1,
   };
 }
@@ -189,7 +227,7 @@ const optionsFor = (f, more) => ({
 
 /** Standard deviation of a run of this car, drift taken out: what a careful owner would know from many repeated runs. */
 function repeatabilityOf(random, car, f, runs) {
-  const still = { ...car, drift: 0, effect: 0 };
+  const still = { ...car, drift: 0, soak: 0, effect: 0 };
   const values = Array.from({ length: runs }, () => {
     const result = compareRuns(
       [
@@ -227,6 +265,8 @@ function simulate(random, f, effect) {
     optionsFor(f, repeatability === undefined ? {} : { repeatability }),
   );
   const truth = truthOf(quiet, f);
+  const claimed = result.claim === "rise" || result.claim === "fall";
+  if (result.pooled.estimate === null) return { none: true, claim: claimed };
   const holds = (estimate, value) => value >= estimate.from && value <= estimate.to;
   const pooledTruth =
     result.pooledPoints.reduce((sum, i) => sum + truth.byPoint[i], 0) / result.pooledPoints.length;
@@ -235,10 +275,8 @@ function simulate(random, f, effect) {
     points: result.points.flatMap((point, i) =>
       point.estimate === null ? [] : [holds(point.estimate, truth.byPoint[i])],
     ),
-    claim: result.claim !== "none",
+    claim: claimed,
     half: (result.pooled.estimate.to - result.pooled.estimate.from) / 2,
-    seen:
-      quiet.effect !== 0 && Math.abs(pooledTruth) >= result.detectable ? result.claim !== "none" : undefined,
   };
 }
 
@@ -258,13 +296,51 @@ const row = (id, what, measured, limit, n, unit) =>
 const off = (share) => 100 * Math.abs(share - 0.95);
 const percent = (hits, n) => `${((100 * hits) / n).toFixed(2)} %`;
 
+const groupOf = (name) =>
+  /^(log|typed),/.test(name)
+    ? "steps of 0, 250 Pa, 0.1 psi, 1 kPa"
+    : /^order:/.test(name)
+      ? "orders of runs, four a side"
+      : /^heat soak/.test(name)
+        ? "heat soak of 100 to 500 Pa"
+        : "numbers of runs, drifts, gusts, gaps";
+
+function rowsOf(id, name, own) {
+  row(
+    `coverage-${id}`,
+    `95 % interval of the pooled effect: ${name}`,
+    off(own.pooled / own.n),
+    1,
+    own.n,
+    `percentage points from 95 % (covered ${percent(own.pooled, own.n)})`,
+  );
+  row(
+    `points-${id}`,
+    `95 % intervals at single points: ${name}`,
+    off(own.points / own.pointsN),
+    1,
+    own.pointsN,
+    `percentage points from 95 % (covered ${percent(own.points, own.pointsN)})`,
+  );
+  row(
+    `claims-${id}`,
+    `trials that claim a difference where there is none: ${name}`,
+    (100 * own.claims) / own.nulls,
+    5,
+    own.nulls,
+    "% of trials",
+  );
+}
+
 let bad = 0;
+const groups = {};
 const all = { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
 for (const [name, f] of Object.entries(families)) {
   const random = makeRandom(seed + 104729 * Object.keys(families).indexOf(name));
   const own = { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
   const halves = [];
   let refused = 0;
+  let unjudged = 0;
   for (let i = 0; i < 2 * simulations; i++) {
     const effect = i % 2;
     let one;
@@ -276,58 +352,37 @@ for (const [name, f] of Object.entries(families)) {
       refused++;
       continue;
     }
-    own.n++;
-    if (one.pooled) own.pooled++;
-    own.pointsN += one.points.length;
-    own.points += one.points.filter(Boolean).length;
     if (effect === 0) {
       own.nulls++;
       if (one.claim) own.claims++;
     }
+    if (one.none) {
+      unjudged++;
+      continue;
+    }
+    own.n++;
+    if (one.pooled) own.pooled++;
+    own.pointsN += one.points.length;
+    own.points += one.points.filter(Boolean).length;
     halves.push(one.half);
   }
   for (const key of Object.keys(all)) all[key] += own[key];
-  const id = name.replace(/[^a-z0-9]+/g, "-");
   const coverage = own.pooled / own.n;
-  row(
-    `coverage-${id}`,
-    `95 % interval of the pooled effect: ${name}`,
-    off(coverage),
-    1,
-    own.n,
-    `percentage points from 95 % (covered ${percent(own.pooled, own.n)})`,
-  );
+  const group = groupOf(name);
+  groups[group] ??= { pooled: 0, n: 0, points: 0, pointsN: 0, claims: 0, nulls: 0 };
+  for (const key of Object.keys(own)) groups[group][key] += own[key];
+  // A family's own figure means something only where chance moves it by less than its limit.
+  if (own.n >= 1000) rowsOf(name.replace(/[^a-z0-9]+/g, "-"), name, own);
   if (!(off(coverage) <= 1)) bad++;
   halves.sort((a, b) => a - b);
   console.log(
     `${name.padEnd(52)} pooled ${percent(own.pooled, own.n)}  by point ${percent(own.points, own.pointsN)}  ` +
-      `claims without a difference ${percent(own.claims, own.nulls)}  median half-width ${halves[Math.floor(own.n / 2)].toFixed(f.quantity === "pressure" ? 0 : 2)}${refused > 0 ? `  (${refused} refused)` : ""}`,
+      `claims without a difference ${percent(own.claims, own.nulls)}  median half-width ${halves[Math.floor(own.n / 2)].toFixed(f.quantity === "pressure" ? 0 : 2)}${refused > 0 ? `  (${refused} refused)` : ""}${unjudged > 0 ? `  (${unjudged} without an interval)` : ""}`,
   );
 }
-row(
-  "coverage-all",
-  "95 % interval of the pooled effect, all families",
-  off(all.pooled / all.n),
-  1,
-  all.n,
-  `percentage points from 95 % (covered ${percent(all.pooled, all.n)})`,
-);
-row(
-  "coverage-points",
-  "95 % intervals at single points, all families",
-  off(all.points / all.pointsN),
-  1,
-  all.pointsN,
-  `percentage points from 95 % (covered ${percent(all.points, all.pointsN)})`,
-);
-row(
-  "false-claims",
-  "trials that claim a difference where there is none, all families",
-  (100 * all.claims) / all.nulls,
-  5,
-  all.nulls,
-  "% of trials",
-);
+for (const [group, counts] of Object.entries(groups))
+  rowsOf(group.replace(/[^a-z0-9]+/g, "-"), group, counts);
+rowsOf("all", "all families", all);
 console.log(
   `all: pooled ${percent(all.pooled, all.n)}, by point ${percent(all.points, all.pointsN)}, false claims ${percent(all.claims, all.nulls)} of ${all.nulls}`,
 );

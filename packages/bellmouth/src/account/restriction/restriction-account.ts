@@ -4,6 +4,7 @@ import type { Account, AccountTable } from "../account.js";
 import { figuresOf } from "../keys.js";
 import { toUnit } from "../to-unit.js";
 import { changeFigures } from "./change-figures.js";
+import { readingFigure } from "./reading-figure.js";
 import { dropFigure, shapeFigures, shareFigure } from "./tract-figures.js";
 
 /** What a restriction budget has to say. */
@@ -32,7 +33,7 @@ export function restrictionAccount(result: RestrictionResult): Account {
         title: "Pressure loss by part",
         text: [],
         tables: [partTable(result)],
-        figures: [dropFigure(result), ...shapeFigures(result)],
+        figures: [dropFigure(result), readingFigure(result), ...shapeFigures(result)],
       },
       ...(result.changes.length === 0
         ? []

@@ -14,6 +14,11 @@ export interface RestrictionDocument {
   readonly changes: readonly TractChange[];
   /** What the flow does when a change is made: follows the pressure at the end of the tract, or is held by a boost control. */
   readonly engineFlow: "follows density" | "held";
+  /**
+   * Highest flow over what the engine would draw at full outside density without boost [1], where speed, flow and engine are
+   * given and no manifold pressure; null otherwise.
+   */
+  readonly filling: number | null;
   /** Units that results are shown in: those of the readings. */
   readonly units: { readonly pressure: string; readonly flow: string };
 }

@@ -1,5 +1,5 @@
 import type * as z from "zod";
-import type { MoistAir } from "../../air/index.js";
+import { airDensity, type MoistAir } from "../../air/index.js";
 import { omitUndefined } from "../../fault/index.js";
 import {
   engineDemand,
@@ -97,6 +97,7 @@ function buildRestriction(raw: RawRestriction, context: BuildContext): Restricti
     }),
     changes,
     engineFlow: boosted(raw, air) ? "held" : "follows density",
+    filling: fillingOf(table, points, raw, air),
     units: {
       pressure: shownUnit(table, raw),
       flow: bySpeed ? "g/s" : columnOf(table, "flow").unit,
@@ -208,6 +209,22 @@ function dropsOfRow(table: Table, r: number, raw: RawRestriction, outside: numbe
     gone += drop;
     return pascalsDifference(gone);
   });
+}
+
+/** Highest flow of the points over displacement x cycles x outside density. */
+function fillingOf(
+  table: Table,
+  points: readonly TractPoint[],
+  { engine }: RawRestriction,
+  air: MoistAir,
+): number | null {
+  const speeds = table.columns["speed"]?.values;
+  if (engine === undefined || engine["manifold-pressure"] !== undefined || speeds === undefined) return null;
+  const drawn = (engine.displacement.value * airDensity(air)) / (engine.strokes === 2 ? 1 : 2);
+  return points.reduce((most, { flow }, r) => {
+    const one = flow / (drawn * (speeds[r] as number));
+    return one > most ? one : most;
+  }, 0);
 }
 
 /** Whether the document's engine has its manifold above the outside air. */

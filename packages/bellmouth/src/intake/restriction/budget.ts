@@ -24,7 +24,7 @@ import type {
 import { pullsDiffer, requireSigns, scatterAboveStated } from "./scatter-checks.js";
 import { actualDrop } from "./station-pressure.js";
 import { requireTract, type Tract, type TractElement, type TractPoint } from "./tract.js";
-import { fitTract, type TractFit } from "./tract-fit.js";
+import { fitTract, stationDrops, type TractFit } from "./tract-fit.js";
 
 /** Mach number over which a loss coefficient stops being a constant of the element [1]. */
 const FAST = 0.3;
@@ -121,6 +121,12 @@ export function restrictionBudget(
     residual: tract.elements.map((_, s) =>
       fit.estimated && options.independent !== "pulls" ? Math.sqrt(fit.covariance[s]?.[s] as number) : null,
     ),
+    readings: {
+      flow: flows,
+      drops: points.map((point) =>
+        stationDrops(tract, point, air).map((drop) => (Number.isNaN(drop) ? null : drop)),
+      ),
+    },
     points: points.length,
     flowFrom: flows.reduce((least, flow) => Math.min(least, flow), flowTo),
     flowTo,

@@ -94,6 +94,15 @@ export interface RestrictionBudget {
   readonly total: Estimate;
   /** Root mean square of what the law leaves at each station [Pa]; null where nothing is left to judge by. */
   readonly residual: readonly (number | null)[];
+  /**
+   * What was read, as drops of total pressure from the outside air to the end of each element [Pa]: the stream's own head is
+   * taken out at static tappings. One row per point; null where a station was not read.
+   */
+  readonly readings: {
+    /** [kg/s] */
+    readonly flow: readonly number[];
+    readonly drops: readonly (readonly (number | null)[])[];
+  };
   /** points used [1] */
   readonly points: number;
   /** lowest flow measured [kg/s] */

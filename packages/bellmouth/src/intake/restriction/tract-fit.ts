@@ -50,8 +50,8 @@ interface Disturbance {
   readonly areas?: (area: number, station: number) => number;
 }
 
-/** Reduced drop of total pressure [Pa] at each station of a point; NaN where it was not read. */
-function reducedReadings(
+/** Drop of total pressure from the outside air to each station of a point [Pa]; NaN where it was not read. */
+export function stationDrops(
   tract: Tract,
   point: TractPoint,
   outside: MoistAir,
@@ -61,19 +61,29 @@ function reducedReadings(
   return (disturbed.drops?.(point.drops) ?? point.drops).map((drop, s) => {
     const tapping = tract.elements[s]?.end;
     if (Number.isNaN(drop) || tapping === undefined) return Number.NaN;
-    const pressure = air.pressure - drop;
-    const total =
-      tapping.reads === "total"
-        ? pressure
-        : totalPressure({
-            pressure,
-            temperature: air.temperature,
-            flow: point.flow,
-            area: disturbed.areas?.(tapping.area.value, s) ?? tapping.area.value,
-            gasConstant: gasConstant(air),
-          });
-    return reducedDrop(air.pressure - total, air.pressure);
+    if (tapping.reads === "total") return drop;
+    const total = totalPressure({
+      pressure: air.pressure - drop,
+      temperature: air.temperature,
+      flow: point.flow,
+      area: disturbed.areas?.(tapping.area.value, s) ?? tapping.area.value,
+      gasConstant: gasConstant(air),
+    });
+    return air.pressure - total;
   });
+}
+
+/** The same as reduced drops, in which the law is linear. */
+function reducedReadings(
+  tract: Tract,
+  point: TractPoint,
+  outside: MoistAir,
+  disturbed: Disturbance = {},
+): number[] {
+  const { pressure } = point.air ?? outside;
+  return stationDrops(tract, point, outside, disturbed).map((drop) =>
+    Number.isNaN(drop) ? drop : reducedDrop(drop, pressure),
+  );
 }
 
 /**

@@ -232,6 +232,36 @@ describe("compareRuns", () => {
     const slow = { ...options, points: [rpm(29_000), rpm(29_500)] };
     expect(() => compareRuns(four.map(long), slow)).toThrow(/does not cover any/);
   });
+  it("V8: a log of 300,000 rows, all of them far below full-throttle pressure, is refused by name", () => {
+    const idle = (one: TrialRun): TrialRun => ({
+      ...one,
+      samples: {
+        speed: Array.from({ length: 300_000 }, (_, i) => 65 + i / 8000),
+        pressure: Array.from({ length: 300_000 }, () => 30_000),
+      },
+    });
+    expect(() => compareRuns(four.map(idle), options)).toThrow(/half of the outside pressure or less/);
+  });
+  it("N22: a boosted engine's manifold is compared over the barometer, and said to be so", () => {
+    // A boost control that holds 80 kPa over the barometer, less what the tract takes.
+    const charged = (one: TrialRun, barometer: number): TrialRun => ({
+      ...one,
+      air: air(barometer),
+      samples: {
+        speed: speeds,
+        pressure: speeds.map(
+          (n) => 1000 * (barometer + 80) - (one.side === "after" ? 4200 : 5000) * (n / 100) ** 2,
+        ),
+      },
+    });
+    const weather = four.map((one, i) => charged(one, [98, 99.5, 100, 98.6][i] as number));
+    expect(() => compareRuns(weather, options)).toThrow(/boosted/);
+    const result = compareRuns(weather, { ...options, boosted: true, step: 0 });
+    expect(result.flags).toContain("boosted");
+    expect(result.points[3]?.effect).toBeCloseTo(800, 6);
+    // The density of the air must not scale the 80 kPa.
+    expect(result.points[3]?.before).toBeCloseTo(5000 - 80_000, 6);
+  });
   it("takes typed points", () => {
     const points = four.map(
       (one): TrialRun => ({

@@ -1,6 +1,12 @@
 import { describe, expect, it } from "vitest";
+import { seededRandom } from "../../fit/index.js";
+import { celsius, kilopascals, rpm, seconds } from "../../units/index.js";
+import { compareRuns } from "./compare-runs.js";
+import type { TrialRun, TrialSide } from "./run.js";
 import { effectVariance, suggestOrder } from "./run-order.js";
-import { runsNeeded } from "./runs-needed.js";
+import { type RunsNeeded, runsNeeded } from "./runs-needed.js";
+
+type Random = ReturnType<typeof seededRandom>;
 
 describe("runsNeeded", () => {
   // J. Cohen, Statistical Power Analysis (1988), table 2.4.1: 17, 26 and 64 a group (from memory), and SciPy 1.17.1 for
@@ -24,6 +30,66 @@ describe("runsNeeded", () => {
     expect(withDrift?.perSide as number).toBeGreaterThanOrEqual(without?.perSide as number);
     expect(withDrift?.detectable as number).toBeLessThanOrEqual(3);
   });
+});
+
+describe("N9: what runsNeeded promises is reached", () => {
+  const points = [rpm(5000)];
+  const air = { pressure: kilopascals(99), temperature: celsius(20), relativeHumidity: 0.5 };
+  /** Share of trials in this order that claim a rise or fall, each with its own spread of runs. */
+  function reached(
+    order: readonly TrialSide[],
+    effect: number,
+    spread: () => number,
+    random: Random,
+  ): number {
+    const trials = 600;
+    let claims = 0;
+    for (let k = 0; k < trials; k++) {
+      const sd = spread();
+      const runs = order.map((side, i): TrialRun => {
+        const drop = 4000 - (side === "after" ? effect : 0) + sd * random.normal();
+        const pressure = points.map(() => air.pressure - drop);
+        return {
+          id: `${i}`,
+          side,
+          at: seconds(600 * i),
+          air,
+          form: "points",
+          samples: { speed: points, pressure },
+        };
+      });
+      const { claim } = compareRuns(runs, {
+        points,
+        quantity: "pressure",
+        power: 0.8,
+        common: air,
+        step: 0,
+        window: rpm(300),
+      });
+      if (claim === "rise" || claim === "fall") claims++;
+    }
+    return claims / trials;
+  }
+  const plan = { power: 0.8, confidence: 0.95, drift: "unknown" } as const;
+  it("N9: a spread that is known, a difference of three times it", () => {
+    const random = seededRandom(5);
+    const needed = runsNeeded(150, 50, plan) as RunsNeeded;
+    const got = reached(needed.order, 150, () => 50, random);
+    expect(needed.power).toBeGreaterThanOrEqual(0.8);
+    // 600 trials: a standard deviation of 1.6 points.
+    expect(Math.abs(got - needed.power)).toBeLessThan(0.03);
+  }, 180_000);
+  it("N9: a spread found with four degrees of freedom, a difference of twice what was found", () => {
+    const random = seededRandom(6);
+    const needed = runsNeeded(100, 50, { ...plan, degreesOfFreedom: 4 }) as RunsNeeded;
+    // More runs than if the spread were known: it may be larger than found.
+    expect(needed.perSide).toBeGreaterThan((runsNeeded(100, 50, plan) as RunsNeeded).perSide);
+    const spread = (): number => {
+      const squares = [0, 0, 0, 0].reduce<number>((sum) => sum + random.normal() ** 2, 0);
+      return 50 * Math.sqrt(4 / squares);
+    };
+    expect(Math.abs(reached(needed.order, 100, spread, random) - needed.power)).toBeLessThan(0.03);
+  }, 180_000);
 });
 
 describe("suggestOrder", () => {

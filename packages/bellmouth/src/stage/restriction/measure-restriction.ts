@@ -10,7 +10,7 @@ import {
   restrictionVerdict,
   type TractPrediction,
 } from "../../intake/index.js";
-import { unitScale } from "../../text/index.js";
+import { percent, unitScale } from "../../text/index.js";
 import { kilogramsPerCubicMetre, kilogramsPerSecond } from "../../units/index.js";
 import { CAUTIONS } from "../cautions.js";
 import type { Finding, KeyFigure } from "../result-parts.js";
@@ -175,6 +175,13 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
     });
   }
   findings.push(...risesAlong(document));
+  if (document.filling !== null && document.filling > MOST_FILLING) {
+    findings.push({
+      level: "caution",
+      code: "boost-not-stated",
+      text: `The highest flow is ${percent(document.filling, 3)} of what the engine draws from the outside air without boost: it is boosted, or displacement, strokes, speed or flow are wrong. If it is boosted, give 'engine: manifold-pressure' and 'charge-temperature': until then changes are predicted as for an engine without boost.`,
+    });
+  }
   if (document.engineFlow === "held" && document.changes.length > 0) {
     findings.push({
       level: "note",
@@ -216,6 +223,9 @@ function findingsOf(document: RestrictionDocument, budget: RestrictionBudget): F
   }
   return findings;
 }
+
+/** Highest filling of an engine without boost, by tuned pipes [1]. Common practice, no source. */
+const MOST_FILLING = 1.2;
 
 /** Least fall of a drop from one station to the next that noise and a gauge's zero do not explain, as a share of the drop [1]. */
 const FALLS_BACK = 0.1;

@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { restrictionFiles } from "../../account/index.js";
+import { readingFigure } from "../../account/restriction/reading-figure.js";
 import { documentSchema, readDocument, restrictionDocument } from "../../document/index.js";
 import { measureRestriction } from "./index.js";
 
@@ -94,6 +95,39 @@ describe("the restriction document", () => {
     expect(fault(engine(", manifold-pressure: 180 kPa absolute"), bySpeed)?.message).toMatch(
       /temperature of its charge/,
     );
+  });
+  it("N22: a flow that no engine without boost draws is named, unless its manifold pressure is stated", () => {
+    const both = (perFlow: number): string =>
+      csv("pull,speed [rpm],filter [Pa],meter [Pa],throttle [Pa]")
+        .replace("speed [rpm]", "speed [rpm],flow [g/s]")
+        .replaceAll(/^1,(\d+)/gm, (_, flow) => `1,${Number(flow) * perFlow},${flow}`);
+    const engine = (more = ""): string =>
+      `${text}engine: { displacement: 2 L, strokes: 4, volumetric-efficiency: 90 % ± 2 %${more} }\n`;
+    const codes = (source: string, perFlow: number): readonly string[] =>
+      measureRestriction(built(source, both(perFlow))).verdict.findings.map(({ code }) => code);
+    // 2 L at 4,800 rpm move 80 L/s, at 1.17 kg/m^3 94 g/s: 120 g/s are 128 % of that; at 6,000 rpm 103 %.
+    expect(built(engine(), both(40)).filling as number).toBeCloseTo(0.12 / (0.08 * 1.17), 1);
+    expect(codes(engine(), 40)).toContain("boost-not-stated");
+    expect(codes(engine(), 50)).not.toContain("boost-not-stated");
+    const stated = engine(", manifold-pressure: 180 kPa absolute ± 3 kPa, charge-temperature: 45 degC ± 5 K");
+    expect(codes(stated, 40)).not.toContain("boost-not-stated");
+    expect(codes(text, 40)).not.toContain("boost-not-stated");
+  });
+  it("keeps the readings, and draws them as points about the fitted law", () => {
+    const result = measureRestriction(built());
+    const { readings, elements } = result.budget;
+    expect(readings.flow.map((flow) => Math.round(1000 * flow))).toEqual([70, 90, 110, 120]);
+    // The static tapping after the meter reads the stream's head on top: what is kept is total pressure.
+    rows.forEach(({ flow, cells }, k) => {
+      expect(readings.drops[k]?.[0]).toBeCloseTo(cells[0] as number, 6);
+      const head = (flow / ((Math.PI / 4) * 0.074 ** 2)) ** 2 / (2 * 1.16);
+      expect((readings.drops[k]?.[1] as number) - ((cells[1] as number) - head)).toBeLessThan(20);
+    });
+    const picture = readingFigure(result);
+    if (picture.picture.kind !== "chart") throw new Error("no chart");
+    const drawn = picture.picture.spec.series.filter((series) => series.kind === "points");
+    expect(drawn.map((series) => series.points.length)).toEqual(elements.map(() => rows.length));
+    expect(drawn[0]?.points[3]?.y).toBeCloseTo(rows[3]?.cells[0] as number, 6);
   });
   it("gives a budget, predictions and files", () => {
     const result = measureRestriction(built());

@@ -36,6 +36,7 @@ const budget = () =>
       elements: list(element(), 1),
       total: estimate(),
       residual: list(orNull(number())),
+      readings: record({ flow: list(number(), 1), drops: list(list(orNull(number()))) }),
       points: number(),
       flowFrom: number(),
       flowTo: number(),
@@ -75,11 +76,18 @@ export const restrictionResult = () =>
     changes: list(prediction()),
     /** Drop of each element over flow, for a stacked picture: flows [kg/s], drops [Pa] by element. */
     byFlow: record({ flow: list(number(), 1), drops: list(list(number())) }),
-  }).refine(
-    ({ budget: { elements }, byFlow: { flow, drops } }) =>
-      drops.length === elements.length && drops.every((one) => one.length === flow.length),
-    { error: "a drop of each element at each flow", path: ["byFlow", "drops"] },
-  );
+  })
+    .refine(
+      ({ budget: { elements }, byFlow: { flow, drops } }) =>
+        drops.length === elements.length && drops.every((one) => one.length === flow.length),
+      { error: "a drop of each element at each flow", path: ["byFlow", "drops"] },
+    )
+    .refine(
+      ({ budget: { elements, readings } }) =>
+        readings.drops.length === readings.flow.length &&
+        readings.drops.every((one) => one.length === elements.length),
+      { error: "a reading, or null, of each element at each flow", path: ["budget", "readings", "drops"] },
+    );
 
 /** A restriction budget with what it means: plain JSON-ready data in SI. */
 export type RestrictionResult = Out<typeof restrictionResult>;

@@ -62,7 +62,8 @@ function gainOf(
   if (worth === null || pressure === null) return null;
   const distance = (speed: number): number => Math.abs(speed - worth.speed);
   const [point] = [...pressure.points].sort((a, b) => distance(a.speed) - distance(b.speed));
-  const rise = point?.estimate ?? pressure.pooled.estimate;
+  // A change that the order of the runs cannot tell from heat soak has no interval that a power could rest on.
+  const rise = pressure.claim === "cannot tell" ? null : (point?.estimate ?? pressure.pooled.estimate);
   const before = point?.before ?? pressure.pooled.before;
   return powerGain({
     power: worth.power,
@@ -76,7 +77,7 @@ function gainOf(
 
 function countedTemperature({ pooled, claim }: TrialResult): MeasuredDifference<TemperatureDifference> {
   const { effect, estimate } = pooled;
-  if (estimate === null) return { value: effect, u: null };
+  if (estimate === null || claim === "cannot tell") return { value: effect, u: null };
   return claim === "none" ? { ...estimate, value: 0, u: Math.hypot(estimate.u, effect) } : estimate;
 }
 
@@ -91,7 +92,7 @@ function gainFindings(gain: PowerGain | null, temperature: TrialResult | null): 
     add(
       "caution",
       "power-without-interval",
-      `The power has no interval, because nothing judges the change of ${names} that is in it.`,
+      `The power has no interval, because these runs do not judge the change of ${names} that is in it.`,
     );
   }
   if (temperature === null) {

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { trialFiles } from "../../account/index.js";
 import { documentSchema, readDocument, trialDocument } from "../../document/index.js";
+import { detectableShift, effectVariance } from "../../intake/index.js";
 import { compareTrial } from "./index.js";
 
 const runText = (id: string, side: string, at: string): string =>
@@ -85,6 +86,51 @@ describe("the trial document", () => {
     );
     expect(stated.pressure?.source).toBe("stated");
     expect(stated.gain).not.toBeNull();
+  });
+  it("N10: the single pair is advised as many runs as begin to tell", () => {
+    const pair = compareTrial(built(`${head}runs:\n${runs.slice(0, 2).join("")}`));
+    const { text: advice = "" } = pair.verdict.findings.find(({ code }) => code === "single-pair") ?? {};
+    expect(advice).toMatch(/^One run a side.*Four more runs, in all /);
+    const order = (/in all ((?:(?:before|after)(?:, )?)+)/u.exec(advice)?.[1] ?? "")
+      .split(", ")
+      .filter((side) => side !== "")
+      .map((side): "before" | "after" => (side === "before" ? "before" : "after"));
+    expect(order.length).toBe(6);
+    expect(order.slice(0, 2)).toEqual(["before", "after"]);
+    // Seen in four of five trials, in standard deviations of a run, where a straight drift must be found as well.
+    const seen = (runsOfTrial: typeof order): number =>
+      detectableShift(0.8, runsOfTrial.length - 3, 0.95) * Math.sqrt(effectVariance(runsOfTrial, "linear"));
+    expect(seen(order.slice(0, 4))).toBeGreaterThan(15);
+    expect(seen(order)).toBeLessThan(5);
+  });
+  it("V7: a temperature that was not shown is not counted in the power, and widens its interval", () => {
+    const noisy = [32, 31, 33.5, 31.8];
+    const made = (temperatures: readonly number[]) =>
+      compareTrial(
+        built(text, (name) =>
+          log(name).replace(
+            /^(\d+,[\d.]+),[\d.]+,100$/gm,
+            (_, rest) => `${rest},${temperatures[Number(name.slice(1, 2))]},100`,
+          ),
+        ),
+      );
+    const unsure = made(noisy);
+    const still = made([32, 32.01, 31.99, 32]);
+    expect(unsure.temperature?.claim).toBe("none");
+    expect(Math.abs(unsure.temperature?.pooled.effect ?? 0)).toBeGreaterThan(0.3);
+    expect(unsure.gain?.parts.temperature).toBe(0);
+    expect(unsure.gain?.gain.value).toBeCloseTo(still.gain?.gain.value as number, 9);
+    expect(unsure.verdict.findings.map(({ code }) => code)).toContain("power-temperature-not-shown");
+    const width = ({ gain }: typeof unsure): number => (gain?.gain.to ?? 0) - (gain?.gain.from ?? 0);
+    expect(width(unsure)).toBeGreaterThan(1.2 * width(still));
+  });
+  it("V7: what the order of the runs cannot tell from heat soak gives the power no interval", () => {
+    const sides = ["before", "before", "after", "after"];
+    const blocks = sides.map((side, i) => runText(`r${[0, 3, 1, 2][i]}`, side, `10:${i}0`));
+    const outcome = compareTrial(built(`${head}runs:\n${blocks.join("")}`));
+    expect(outcome.pressure?.claim).toBe("cannot tell");
+    expect(outcome.gain?.unjudged).toEqual(["rise", "temperatureRise"]);
+    expect([outcome.gain?.gain.from, outcome.gain?.gain.to]).toEqual([null, null]);
   });
   it("takes values read off a gauge", () => {
     const typed = (id: string, side: string, at: string, kpa: number): string =>
