@@ -128,6 +128,7 @@ describe("a restriction budget", () => {
     expect(resultFigures(bare).map((figure) => figure.id)).toEqual([
       "restriction-shares",
       "restriction-drops",
+      "restriction-readings",
     ]);
   });
 });
