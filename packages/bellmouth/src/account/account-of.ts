@@ -6,6 +6,7 @@ import { planAccount } from "./plan/plan-account.js";
 import { refineAccount } from "./refine/refine-account.js";
 import { restrictionAccount } from "./restriction/restriction-account.js";
 import { trialAccount } from "./trial/trial-account.js";
+import { verifyAccount } from "./verify/verify-account.js";
 
 /** What a stored result of any kind has to say. */
 export function accountOf(result: AnyResult): Account {
@@ -22,5 +23,7 @@ export function accountOf(result: AnyResult): Account {
       return refineAccount(result);
     case "drive 1":
       return driveAccount(result);
+    case "verify 1":
+      return verifyAccount(result);
   }
 }

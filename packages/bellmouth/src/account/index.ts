@@ -17,3 +17,5 @@ export { restrictionFiles } from "./restriction/restriction-files.js";
 export type { ResultFile } from "./result-file.js";
 export { trialAccount } from "./trial/trial-account.js";
 export { trialFiles } from "./trial/trial-files.js";
+export { verifyAccount } from "./verify/verify-account.js";
+export { verifyFiles } from "./verify/verify-files.js";

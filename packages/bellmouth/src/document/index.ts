@@ -9,3 +9,4 @@ export * from "./sensor-tables.js";
 export * from "./simulate/index.js";
 export * from "./swap/index.js";
 export * from "./trial/index.js";
+export * from "./verify/index.js";

@@ -10,6 +10,7 @@ import { simulateDocument } from "./simulate/simulate-kind.js";
 import { type SwapDocument, swapDocument } from "./swap/swap-document.js";
 import type { TrialDocument } from "./trial/trial-document.js";
 import { trialDocument } from "./trial/trial-kind.js";
+import { type VerifyDocument, verifyDocument } from "./verify/verify-kind.js";
 
 /** Every document the library reads; told apart by its `kind`. */
 export type AnyDocument =
@@ -18,7 +19,8 @@ export type AnyDocument =
   | SimulateDocument
   | RestrictionDocument
   | TrialDocument
-  | DecisionDocument;
+  | DecisionDocument
+  | VerifyDocument;
 
 /** Every kind of document, for readers that take any. A new kind is added here and to `AnyDocument`. */
 export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [
@@ -28,4 +30,5 @@ export const DOCUMENT_KINDS: readonly DocumentKind<AnyDocument>[] = [
   restrictionDocument,
   trialDocument,
   decisionDocument,
+  verifyDocument,
 ];

@@ -8,3 +8,4 @@ export * from "./results/index.js";
 export * from "./simulate/index.js";
 export * from "./trial/index.js";
 export * from "./verdict-level.js";
+export * from "./verify/index.js";

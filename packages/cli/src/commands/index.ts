@@ -40,6 +40,15 @@ export const COMMANDS: readonly Command[] = [
     load: async () => (await import("./refine.js")).body,
   },
   {
+    name: "verify",
+    about: "hold a typed table against a log: what does the ECU execute?",
+    details:
+      "Reads a verify document: the table that was meant to be typed in, and a log of a short drive with signal and airflow. Prints\nevery driven cell that the ECU executes otherwise, cells that were not driven, and what it does past the ends.",
+    positionals: [DOCUMENT],
+    options: RESULT_OPTIONS,
+    load: async () => (await import("./verify.js")).body,
+  },
+  {
     name: "simulate",
     about: "drive an invented car and write its log",
     details:
@@ -79,7 +88,7 @@ export const COMMANDS: readonly Command[] = [
     name: "report",
     about: "show stored results together on one page",
     details:
-      "Reads the data that other commands wrote with --out (plan.json, restriction.json, trial.json, decision.json, refine.json, drive.json),\nin the order given, and writes one page of them (--report), each picture as an SVG file (--pictures), or both.",
+      "Reads the data that other commands wrote with --out (plan.json, restriction.json, trial.json, decision.json, refine.json, drive.json, verify.json),\nin the order given, and writes one page of them (--report), each picture as an SVG file (--pictures), or both.",
     positionals: [{ name: "RESULT", about: "JSON files of results, one or more", many: true }],
     options: [...PAGE_OPTIONS, { name: "title", value: "TEXT", about: "heading of the page" }],
     load: async () => (await import("./report.js")).body,

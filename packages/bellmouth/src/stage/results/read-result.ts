@@ -7,6 +7,7 @@ import { type RefineReport, refineReport } from "../refine/result.js";
 import { type RestrictionResult, restrictionResult } from "../restriction/result.js";
 import { type DriveResult, driveResult } from "../simulate/drive-result.js";
 import { type TrialOutcome, trialResult } from "../trial/result.js";
+import { type VerifyResult, verifyResult } from "../verify/result.js";
 
 /** Any result that is looked at; its `bellmouth` field says which. */
 export type AnyResult =
@@ -15,7 +16,8 @@ export type AnyResult =
   | TrialOutcome
   | DecisionResult
   | RefineReport
-  | DriveResult;
+  | DriveResult
+  | VerifyResult;
 
 type Kind = AnyResult["bellmouth"];
 
@@ -26,6 +28,7 @@ const SCHEMAS: { readonly [kind in Kind]: () => z.ZodType } = {
   "decision 1": decisionResult,
   "refine 1": refineReport,
   "drive 1": driveResult,
+  "verify 1": verifyResult,
 };
 
 /** Kinds of results, and the file that holds each. */
@@ -36,6 +39,7 @@ export const RESULT_KINDS: { readonly [kind in Kind]: string } = {
   "decision 1": "decision.json",
   "refine 1": "refine.json",
   "drive 1": "drive.json",
+  "verify 1": "verify.json",
 };
 
 /**

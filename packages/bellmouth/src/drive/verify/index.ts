@@ -1,0 +1,2 @@
+export { type ExecutedCell, type ExecutedTable, executedTable } from "./executed-table.js";
+export { type Pair, pairsOf } from "./pairs.js";

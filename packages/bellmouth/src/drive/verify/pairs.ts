@@ -1,0 +1,39 @@
+import type { LoggedChannel } from "../log/index.js";
+
+/** A reported flow and the signal at that moment. */
+export interface Pair {
+  /** [Hz] or [V] */
+  readonly signal: number;
+  /** [kg/s] */
+  readonly flow: number;
+  /** how fast the signal moved [per s] */
+  readonly rate: number;
+  /** by how much it moved from one sample to the next, the larger side */
+  readonly moved: number;
+}
+
+/**
+ * Signal and reported flow, one pair for each fresh flow that lies between two samples of the signal.
+ *
+ * @param lag reported flow behind the signal [s]; rows in a log without time
+ */
+export function pairsOf(signal: LoggedChannel, airflow: LoggedChannel, lag = 0): readonly Pair[] {
+  const pairs: Pair[] = [];
+  const { time, value } = signal;
+  let j = 0;
+  for (let i = 0; i < airflow.time.length; i++) {
+    const at = (airflow.time[i] as number) - lag;
+    while (j + 1 < time.length && (time[j + 1] as number) <= at) j++;
+    const [from, to] = [time[j] as number, time[j + 1] ?? Number.NaN];
+    if (!(from <= at) || !(to - from <= 4 * Math.max(signal.refresh, airflow.refresh))) continue;
+    const step = (value[j + 1] as number) - (value[j] as number);
+    const before = j > 0 ? (value[j] as number) - (value[j - 1] as number) : step;
+    pairs.push({
+      signal: (value[j] as number) + (step * (at - from)) / (to - from),
+      flow: airflow.value[i] as number,
+      rate: (step + before) / 2 / (to - from),
+      moved: Math.max(Math.abs(step), Math.abs(before)),
+    });
+  }
+  return pairs.filter((pair) => pair.flow > 0 && Number.isFinite(pair.signal));
+}

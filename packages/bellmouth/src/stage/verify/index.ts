@@ -1,0 +1,2 @@
+export type { VerifyResult } from "./result.js";
+export { verifyTable } from "./verify-table.js";
