@@ -7,7 +7,7 @@ const ENDS = {
   hold: "holds the end value",
   extend: "carries the end segment on",
   neither: "does neither",
-  "not driven": "was not driven",
+  "not driven": "could not be told",
 } as const;
 
 /** What a verified table has to say. */

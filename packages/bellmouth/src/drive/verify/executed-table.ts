@@ -56,7 +56,10 @@ export function executedTable(
   const signalStep = leastStep(pairs.map((pair) => pair.signal));
   const last = signal.length - 1;
   const placed = pairs
-    .filter((pair) => pair.signal >= (signal[0] as number) && pair.signal <= (signal[last] as number))
+    .filter(
+      (pair) =>
+        pair.held !== true && pair.signal >= (signal[0] as number) && pair.signal <= (signal[last] as number),
+    )
     .map((pair) => {
       const k = segmentOf(signal, pair.signal);
       const [s0, s1] = [signal[k] as number, signal[k + 1] as number];

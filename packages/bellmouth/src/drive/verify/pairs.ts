@@ -10,6 +10,8 @@ export interface Pair {
   readonly rate: number;
   /** by how much it moved from one sample to the next, the larger side */
   readonly moved: number;
+  /** The flow stood still while the signal moved on: what a table does past its end, or a link that dropped out. */
+  readonly held?: true;
 }
 
 /**
@@ -33,6 +35,20 @@ export function pairsOf(signal: LoggedChannel, airflow: LoggedChannel, lag = 0):
       flow: airflow.value[i] as number,
       rate: (step + before) / 2 / (to - from),
       moved: Math.max(Math.abs(step), Math.abs(before)),
+    });
+  }
+  let last = -1;
+  for (let k = 1; k < time.length; k++) {
+    const at = time[k] as number;
+    while (last + 1 < airflow.time.length && (airflow.time[last + 1] as number) <= at) last++;
+    if (last < 0 || !(at - (airflow.time[last] as number) > 2 * Math.max(airflow.refresh, lag))) continue;
+    const moved = Math.abs((value[k] as number) - (value[k - 1] as number));
+    pairs.push({
+      signal: value[k] as number,
+      flow: airflow.value[last] as number,
+      rate: 0,
+      moved,
+      held: true,
     });
   }
   return pairs.filter((pair) => pair.flow > 0 && Number.isFinite(pair.signal));

