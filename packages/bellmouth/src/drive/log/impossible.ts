@@ -45,7 +45,10 @@ function beyond(name: LogChannel, channel: LoggedChannel): Removed {
 function spikes(channel: LoggedChannel, [step, perSecond]: readonly [number, number]): Removed {
   const { time, value } = channel;
   const removed = none();
-  const head = Float64Array.from(value.filter((v) => !Number.isNaN(v)).slice(0, 9)).sort();
+  const first: number[] = [];
+  for (let i = 0; i < value.length && first.length < 9; i++)
+    if (!Number.isNaN(value[i] as number)) first.push(value[i] as number);
+  const head = Float64Array.from(first).sort();
   let course = head[head.length >> 1] ?? Number.NaN;
   let at = time[0] ?? 0;
   for (let i = 0; i < value.length; i++) {
@@ -91,6 +94,16 @@ function zeros(channel: LoggedChannel, speed: LoggedChannel): Removed {
   return removed;
 }
 
+/** Whether a pressure is back within 6 s, up to 3 s of them spent low. */
+function risesAgain({ time, value }: LoggedChannel, from: number): boolean {
+  const v = value[from] as number;
+  const at = time[from] as number;
+  let next = from + 1;
+  while (next < value.length && !((value[next] as number) > 1.6 * v) && (time[next] as number) - at < 3)
+    next += 1;
+  return (value[next] as number) > 1.6 * v && (time[next] as number) - at < 6;
+}
+
 /** A manifold pressure that falls to half and comes back at once, while the engine draws its air as before. */
 function dropouts(pressure: LoggedChannel, flow: LoggedChannel): Removed {
   const removed = none();
@@ -104,15 +117,12 @@ function dropouts(pressure: LoggedChannel, flow: LoggedChannel): Removed {
     if (Number.isNaN(v)) continue;
     const [before, after] = around(time[i] as number);
     const least = Math.min(before, after);
-    let next = i + 1;
-    while (
-      next < value.length &&
-      !((value[next] as number) > 1.6 * v) &&
-      (time[next] as number) - (time[i] as number) < 3
+    if (
+      v < 0.55 * held &&
+      (time[i] as number) - heldAt < 6 &&
+      least > 0.75 * heldFlow &&
+      risesAgain(pressure, i)
     )
-      next += 1;
-    const back = (value[next] as number) > 1.6 * v && (time[next] as number) - (time[i] as number) < 6;
-    if (v < 0.55 * held && back && (time[i] as number) - heldAt < 6 && least > 0.75 * heldFlow)
       remove(pressure, i, removed);
     else {
       held = v;
