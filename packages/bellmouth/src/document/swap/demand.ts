@@ -10,6 +10,7 @@ import {
   exactlyOne,
   fileField,
   listOf,
+  oneOf,
   quantityField,
   textLineField,
   uncertainField,
@@ -18,6 +19,7 @@ import {
 } from "../fields.js";
 import { type LogReading, openLog, readingOf } from "../log-columns.js";
 import { uncertain } from "./housing.js";
+import { buildPullEfficiency, type MeasuredEfficiency, pullEfficiencyBlock } from "./pull-efficiency.js";
 
 /** Air that a day brings. */
 export interface Day {
@@ -35,6 +37,8 @@ export interface EngineDemand {
   readonly cylinders?: number;
   readonly speed: RotationalSpeed;
   readonly volumetricEfficiency: Uncertain;
+  /** where it was measured; undefined where it was stated */
+  readonly measured?: MeasuredEfficiency;
   /** absolute; the day's pressure when the document does not say (no restriction, no boost) */
   readonly manifoldPressure?: Uncertain<Pressure>;
   /** the day's temperature when the document does not say */
@@ -101,11 +105,17 @@ const engineKeys = () => ({
     example: "6500 rpm",
     range: { over: 0, to: 400 },
   }).optional(),
-  "volumetric-efficiency": uncertainField("ratio", {
-    about: "Air taken in over displacement at manifold density.",
-    example: "95 % ± 3 %",
-    range: { from: 0.1, to: 1.5 },
-  }).optional(),
+  "volumetric-efficiency": oneOf(
+    [
+      uncertainField("ratio", {
+        about: "Air taken in over displacement at manifold density.",
+        example: "95 % ± 3 %",
+        range: { from: 0.1, to: 1.5 },
+      }),
+      pullEfficiencyBlock(),
+    ],
+    "a ratio as in '95 % ± 3 %', or a block with from-pull, density and, where a change is planned, gain",
+  ).optional(),
   "manifold-pressure": uncertainField("pressure", {
     about: "Absolute; the day's pressure when left out: no restriction and no boost.",
     example: "180 kPa absolute ± 3 kPa",
@@ -123,6 +133,12 @@ export const engineBlock = () =>
   block(engineKeys(), "What scenarios and idle have in common; each may say its own instead.");
 
 type RawEngine = z.output<ReturnType<typeof engineBlock>>;
+
+/** What demands share: the document's engine, and the accuracy of the table that logs were read through [1]. */
+interface CommonEngine {
+  readonly engine: RawEngine | undefined;
+  readonly accuracy: number;
+}
 
 /** A mass flow with its uncertainty. */
 export const flowField = (about: string, example: string) =>
@@ -182,11 +198,11 @@ export const buildDay = (raw: z.output<ReturnType<typeof dayBlock>>): Day => ({
 /** The engine of a scenario: its own keys before those of the document's `engine`. */
 function buildEngine(
   own: RawEngine,
-  common: RawEngine | undefined,
+  common: CommonEngine,
   path: string,
   context: BuildContext,
 ): EngineDemand | undefined {
-  const keys = { ...common, ...omitUndefined(own) };
+  const keys = { ...common.engine, ...omitUndefined(own) };
   const { displacement, strokes, speed } = keys;
   const efficiency = keys["volumetric-efficiency"];
   const missing = (["displacement", "strokes", "speed", "volumetric-efficiency"] as const).filter(
@@ -207,12 +223,25 @@ function buildEngine(
   ) {
     return undefined;
   }
-  return omitUndefined({
+  const bare = {
     displacement: displacement.value,
     strokes: strokes === 2 ? (2 as const) : (4 as const),
-    cylinders: keys.cylinders,
     speed: speed.value,
-    volumetricEfficiency: uncertain(efficiency),
+  };
+  const filling =
+    "value" in efficiency
+      ? { volumetricEfficiency: uncertain(efficiency) }
+      : buildPullEfficiency(
+          efficiency,
+          { ...bare, ownPressure: keys["manifold-pressure"] !== undefined, accuracy: common.accuracy },
+          `${own["volumetric-efficiency"] === undefined ? "engine" : path}.volumetric-efficiency`,
+          context,
+        );
+  if (filling === undefined) return undefined;
+  return omitUndefined({
+    ...bare,
+    cylinders: keys.cylinders,
+    ...filling,
     manifoldPressure: stated(keys["manifold-pressure"]),
     chargeTemperature: stated(keys["charge-temperature"]),
   });
@@ -223,7 +252,7 @@ const stated = <T extends number>(reading: { readonly value: T; readonly u: numb
 
 export function buildScenario(
   raw: RawScenario,
-  common: RawEngine | undefined,
+  common: CommonEngine,
   path: string,
   context: BuildContext,
 ): Scenario | undefined {
@@ -249,7 +278,7 @@ export function buildScenario(
 
 export function buildIdle(
   raw: z.output<ReturnType<typeof idleBlock>>,
-  common: RawEngine | undefined,
+  common: CommonEngine,
   context: BuildContext,
 ): Idle | undefined {
   if (raw.airflow !== undefined) return { kind: "flow", flow: uncertain(raw.airflow) };

@@ -117,9 +117,10 @@ function buildSwap(raw: RawSwap, context: BuildContext): SwapDocument | undefine
   const next = buildNewMeter(raw.new, context);
   const signal = raw.new.donor?.signal ?? raw.present.signal;
   const airflow = buildEcuAirflow(raw.ecu.airflow, raw.present.signal, signal, context);
-  const scenarios = raw.scenarios.map((one, i) => buildScenario(one, raw.engine, `scenarios[${i}]`, context));
+  const common = { engine: raw.engine, accuracy: raw.present.accuracy.value };
+  const scenarios = raw.scenarios.map((one, i) => buildScenario(one, common, `scenarios[${i}]`, context));
   refuseTwins(raw.scenarios, context);
-  const idle = raw.idle === undefined ? undefined : buildIdle(raw.idle, raw.engine, context);
+  const idle = raw.idle === undefined ? undefined : buildIdle(raw.idle, common, context);
   const temperature = buildTemperature(raw, context);
   const loss = raw.restriction === undefined ? undefined : lossOf(raw.restriction);
   const sweep = raw.sweep === undefined ? undefined : buildSweep(raw.sweep, signal, context);

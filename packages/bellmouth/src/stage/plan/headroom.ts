@@ -14,6 +14,7 @@ import {
   robustPeak,
   type TransferCurve,
 } from "../../sensor/index.js";
+import { percent } from "../../text/index.js";
 import type { MassFlow } from "../../units/index.js";
 import type { HeadroomPlan, IdleEnd, ScenarioHeadroom, UsableSignal } from "./result.js";
 
@@ -56,7 +57,7 @@ function demandOf(scenario: Scenario, accuracy: number): Omit<ScenarioDemand, "n
       };
     }
     case "engine":
-      return { flow: engineFlow(scenario), how: "engine at that speed, on that day" };
+      return { flow: engineFlow(scenario), how: howEngine(scenario.engine) };
   }
 }
 
@@ -65,6 +66,14 @@ function doubtOf({ doubtful: [highest] }: RobustPeak): string {
   if (highest === undefined) return "";
   const flow = Math.round(1000 * highest.value);
   return `, among them ${flow} g/s at ${highest.time.toFixed(1)} s, which may have been a short pull: the log is too slow to tell`;
+}
+
+function howEngine({ measured }: Extract<Scenario, { kind: "engine" }>["engine"]): string {
+  if (measured === undefined) return "engine at that speed, on that day";
+  const { efficiency, gain, file, samples } = measured;
+  const added =
+    gain.value === 0 && gain.u === 0 ? "" : `, ${percent(gain.value)} added (± ${percent(gain.u, 2)})`;
+  return `engine at that speed, on that day; volumetric efficiency ${percent(efficiency.value)} ± ${percent(efficiency.u, 2)} by ${samples} samples near full load in ${file}${added}`;
 }
 
 const engineFlow = ({ engine, day }: Extract<Scenario, { kind: "engine" }>) => engineDemand(engine, day).flow;
