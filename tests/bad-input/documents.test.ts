@@ -297,7 +297,7 @@ describe("one slip in a swap document", () => {
       .replace("70 mm ± 0.1 mm", "70")
       .replace("source: donor", "source: doner")
       .replace("fit: minimax", "fit: best")
-      .replace("strokes: 4", "strokes: 3")
+      .replace("strokes: 4, volumetric", "strokes: 3, volumetric")
       .replace("title:", "titel:");
     const lines = faultLines(text);
     expect(lines.map((line) => line.split(" ").slice(0, 2).join(" "))).toEqual([
