@@ -297,7 +297,7 @@ describe("one slip in a swap document", () => {
       .replace("70 mm ± 0.1 mm", "70")
       .replace("source: donor", "source: doner")
       .replace("fit: minimax", "fit: best")
-      .replace("strokes: 4, volumetric", "strokes: 3, volumetric")
+      .replace("strokes: 4, cylinders", "strokes: 3, cylinders")
       .replace("title:", "titel:");
     const lines = faultLines(text);
     expect(lines.map((line) => line.split(" ").slice(0, 2).join(" "))).toEqual([
@@ -305,7 +305,7 @@ describe("one slip in a swap document", () => {
       `E_UNIT ${place("70\n", text)}`,
       `E_SCHEMA ${place("doner", text)}`,
       `E_SCHEMA ${place("best", text)}`,
-      `E_SCHEMA ${place("3, volumetric", text)}`,
+      `E_SCHEMA ${place("3, cylinders", text)}`,
     ]);
   });
 
