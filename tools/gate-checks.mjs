@@ -17,7 +17,6 @@ export const checks = [
     command: pnpm(
       ...["exec", "vitest", "run"],
       ...["tests/property/fuzz-", "tests/property/random-plans", "tests/end-to-end/write-races"],
-      "tests/corpus/corpus",
     ),
     environment: { BELLMOUTH_FUZZ: "full" },
   },

@@ -7,8 +7,8 @@ import type { Totals } from "./score.js";
 import { type PartScore, scoreCorpus, scoreNotLogs, scoreTable } from "./score-all.js";
 
 /**
- * The reader on the corpus. An ordinary run takes the named dialects, the cars' files and the first 20 crossings; `BELLMOUTH_FUZZ=full` (a
- * step of the gate) takes crossings up to number 10,000 for four minutes and prints how many that were. `CORPUS_CROSSINGS=N` takes N of
+ * The reader on the corpus. An ordinary run takes the named dialects, the cars' files and the first 20 crossings; `BELLMOUTH_FUZZ=full` takes
+ * crossings up to number 10,000 for four minutes, prints how many that were, and does not hold yet: numbers 101, 102, 121 and 137 lose columns. `CORPUS_CROSSINGS=N` takes N of
  * them; with `CORPUS_FAULTS=FILE` every fault goes to that file.
  */
 const CROSSINGS = Number(process.env["CORPUS_CROSSINGS"] ?? (fullFuzz ? 10_000 : 20));

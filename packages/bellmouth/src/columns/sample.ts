@@ -139,8 +139,9 @@ export function cellFormOf(
     const units = new Map<string, ColumnScale>();
     for (const spelling of column.cellUnits) {
       const unit = columnUnit(dimension, spelling);
-      // An air-fuel ratio and counts have the scale that was judged or answered for the column.
-      const scale = unit?.scale === null ? judged : unit?.scale;
+      // One unit throughout, an air-fuel ratio, counts: the scale that was judged or answered for the column.
+      const only = column.cellUnits.length === 1 && unit !== undefined;
+      const scale = unit?.scale === null || only ? (judged ?? unit?.scale) : unit?.scale;
       if (scale !== null && scale !== undefined) units.set(spelling, scale);
     }
     // A cell without a unit has the header's.
