@@ -1,17 +1,15 @@
 import {
+  type ColumnQuestion,
   type ColumnsRead,
   channelKey,
+  type GivenChannel,
+  type GivenTable,
   type PlacedChannel,
   type PlacedColumn,
   readColumns,
+  readTableColumns,
 } from "bellmouth/columns";
-import {
-  type AirflowTable,
-  givenColumns,
-  readAirflowTable,
-  readThermistorTable,
-  type ThermistorTable,
-} from "bellmouth/document";
+import { givenColumns } from "bellmouth/document";
 import {
   forEachBlock,
   type LoggedDrive,
@@ -21,7 +19,7 @@ import {
   readLog,
 } from "bellmouth/drive";
 import { isFault } from "bellmouth/fault";
-import { decodeText, readTable } from "bellmouth/text";
+import { type ColumnSpec, decodeText, readTable } from "bellmouth/text";
 import type { ChannelName } from "./channels.js";
 import type { ColumnNote, Reader, ReaderRequest, ReaderResult, UsedColumn } from "./reading.js";
 
@@ -113,7 +111,12 @@ function blockOf(
 /** Every column of the log as it is used, one value a row; two banks as their own columns. */
 function readDriveLog(request: ReaderRequest): ReaderResult {
   const names = readColumns(request.bytes, undefined, { whole: true }).layout.columns.map(({ name }) => name);
-  const given = { ...givenColumns(blockOf(request, names)), pressureReads: request.pressureReads };
+  const given = {
+    ...givenColumns(blockOf(request, names)),
+    pressureReads: request.pressureReads,
+    // Rows of a table of runs have no time.
+    ...(request.kind === "runs" ? { untimed: true } : {}),
+  };
   const found = readColumns(request.bytes, given, { whole: true });
   // A missing long trim is asked for, and is no column of the file.
   const asked = found.questions
@@ -216,49 +219,143 @@ function timesOf(bytes: Uint8Array, { time, layout }: ColumnsRead): UsedColumn |
   return { channel: "time", column: time.column, values };
 }
 
-const column = (channel: ChannelName, key: string, values: readonly number[]): UsedColumn => ({
-  channel,
-  column: key,
-  values: Float64Array.from(values),
-});
+/** Columns that a table of each kind is read for, as the documents ask for them, and the corpus's name of each. */
+function specsOf({
+  kind,
+  signal,
+}: ReaderRequest): readonly (ColumnSpec & { readonly channel: ChannelName })[] {
+  switch (kind) {
+    case "airflow table":
+      return [
+        { channel: "signal", name: "signal", dimensions: ["frequency", "voltage"], holds: "signal" },
+        { channel: "airflow", name: "airflow", dimensions: ["mass flow"], holds: "airflow" },
+      ];
+    case "element":
+      return [
+        { channel: "temperature", name: "temperature", dimensions: ["temperature"], holds: "temperature" },
+        { channel: "resistance", name: "resistance", dimensions: ["resistance"], holds: "resistance" },
+      ];
+    case "temperature table":
+      return [
+        { channel: "input voltage", name: "input", dimensions: ["voltage"], holds: "input" },
+        { channel: "temperature", name: "temperature", dimensions: ["temperature"], holds: "temperature" },
+      ];
+    case "axis":
+      return [{ channel: "signal", name: "breakpoint", dimensions: [signal], holds: "breakpoint" }];
+    default:
+      return [
+        {
+          channel: "airflow",
+          name: "flow",
+          aliases: ["airflow"],
+          dimensions: ["mass flow"],
+          holds: "airflow",
+        },
+        // The document of the readings has these names of its parts.
+        ...["snorkel", "filter box", "meter"].map((name) => ({
+          channel: "pressure drop" as const,
+          name,
+          dimensions: ["pressure difference", "pressure"] as const,
+        })),
+      ];
+  }
+}
 
-/** Tables are read by the names that their readers want; a column's key is then the name that was asked for. */
+/** The answers of the person, by the names of the columns that are read. */
+function givenTable(
+  { answers, signal }: ReaderRequest,
+  specs: ReturnType<typeof specsOf>,
+): GivenTable | undefined {
+  if (answers.length === 0) return undefined;
+  const unit = signal === "frequency" ? "Hz" : "V";
+  return {
+    columns: Object.fromEntries(
+      answers.flatMap(({ column, header, channel, meaning }): [string, GivenChannel][] => {
+        const spec =
+          specs.find((one) => one.channel === channel && channel !== "pressure drop") ??
+          specs.find(({ name }) =>
+            header
+              .toLowerCase()
+              .replace(/[^a-z]/gu, "")
+              .startsWith(name.replace(" ", "")),
+          );
+        const { unit: said, scale } = meaning.answer;
+        return spec === undefined
+          ? []
+          : [
+              [
+                spec.name,
+                {
+                  columns: [column + 1],
+                  ...(said === undefined ? {} : { unit: said }),
+                  ...(scale === undefined ? {} : { perCount: { value: scale, unit } }),
+                },
+              ],
+            ];
+      }),
+    ),
+  };
+}
+
+/** A table as the documents read it. */
 function readCarTable(request: ReaderRequest): ReaderResult {
   const text = decodeText(request.bytes, request.file);
-  const options = { file: request.file };
-  const used = ((): UsedColumn[] => {
-    switch (request.kind) {
-      case "airflow table": {
-        const table: AirflowTable = readAirflowTable(text, request.signal, options);
-        return [column("signal", "signal", table.signal), column("airflow", "airflow", table.flow)];
-      }
-      case "element": {
-        const table: ThermistorTable = readThermistorTable(text, options);
-        return [
-          column("temperature", "temperature", table.temperature),
-          column("resistance", "resistance", table.resistance),
-        ];
-      }
-      case "axis": {
-        const dimensions = [request.signal === "frequency" ? "frequency" : "voltage"] as const;
-        const table = readTable(text, [{ name: "signal", dimensions }], options);
-        return [column("signal", "signal", table.columns["signal"]!.values)];
-      }
-      default:
-        return [];
-    }
-  })();
+  const specs = specsOf(request);
+  try {
+    return tableAs(text, specs, request);
+  } catch (error) {
+    if (!isFault(error) || error.questions === undefined) throw error;
+    const asked = error.questions as readonly (Omit<ColumnQuestion, "about"> & { readonly about: string })[];
+    const rest = specs.filter(({ name }) => !asked.some(({ about }) => about === name));
+    const ignore = asked.flatMap(({ columns }) => columns.map(({ number }) => number));
+    const named = readTableColumns(text, [], { columns: {}, ignore }).columns;
+    const others =
+      rest.length > 0
+        ? tableAs(text, rest, request, ignore)
+        : {
+            ...NOTHING,
+            ignored: named.map(({ number, reason }) => ({ column: number - 1, text: reason })),
+          };
+    return {
+      ...others,
+      asked: asked.flatMap((q) => q.columns.map(({ number }) => ({ column: number - 1, text: q.text }))),
+    };
+  }
+}
+
+function tableAs(
+  text: string,
+  specs: ReturnType<typeof specsOf>,
+  request: ReaderRequest,
+  ignore?: readonly number[],
+): ReaderResult {
+  const given = ignore === undefined ? givenTable(request, specs) : { columns: {}, ignore };
+  const table = readTable(text, specs, { file: request.file, given });
   return {
     ...NOTHING,
-    rows: used[0]?.values.length ?? 0,
-    used,
-    ...(used.length === 0 ? { refused: `no reader of files of the kind "${request.kind}"` } : {}),
+    rows: table.rows,
+    used: specs.flatMap(({ name, channel }): UsedColumn[] => {
+      const read = table.columns[name];
+      const use = table.uses.find((one) => one.as === name);
+      return read === undefined
+        ? []
+        : [
+            {
+              channel,
+              column: use === undefined ? name : use.number - 1,
+              values: Float64Array.from(read.values),
+            },
+          ];
+    }),
+    ignored: table.uses.flatMap(({ use, number, reason }) =>
+      use === "ignored" ? [{ column: number - 1, text: reason }] : [],
+    ),
   };
 }
 
 export const theReader: Reader = (request) => {
   try {
-    const isLog = request.kind === "log" || request.kind === "pull";
+    const isLog = request.kind === "log" || request.kind === "pull" || request.kind === "runs";
     return isLog ? readDriveLog(request) : readCarTable(request);
   } catch (error) {
     if (!isFault(error)) return { ...NOTHING, crashed: String(error) };

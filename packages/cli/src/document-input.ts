@@ -37,6 +37,11 @@ export function readInput<D extends AnyDocument>(
     },
   });
   if (!result.ok) throw gathered(result.faults);
+  // A table in its own words: how each of its columns was read is told, above all what is not used.
+  for (const { file, columns } of result.tables)
+    io.stderr(
+      `${file}: ${columns.map(({ name: column, as, reason }) => `"${column}" ${as === null ? "is not used" : `is ${as}`} (${reason})`).join("; ")}\n`,
+    );
   return {
     ...result,
     files,

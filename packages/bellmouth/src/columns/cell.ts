@@ -72,7 +72,7 @@ export interface CellForm {
 const unspaced = (text: string): string => text.replace(/[\u00a0\u2007\u2009\u202f]/gu, " ").trim();
 const escaped = (mark: string): string => (mark === "'" ? "['\u2019]" : mark === "." ? "\\." : mark);
 const grouped = (group: GroupMark): RegExp =>
-  new RegExp(`^[+-]?\\d{1,3}(?:${escaped(group)}\\d{3})+(?![\\d])`, "u");
+  new RegExp(`^[+-]?[1-9]\\d{0,2}(?:${escaped(group)}\\d{3})+(?![\\d])`, "u");
 const GROUPED: { readonly [mark in GroupMark]: RegExp } = {
   ",": grouped(","),
   ".": grouped("."),

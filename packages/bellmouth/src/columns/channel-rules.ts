@@ -22,8 +22,9 @@ export type ColumnChannel =
   | "closedLoop"
   | "fuelCut";
 
-export interface ChannelRule {
-  readonly channel: ColumnChannel;
+/** What is known of a quantity that a column can hold. */
+export interface QuantityRule {
+  readonly channel: string;
   /** What its column measures, the likeliest first. */
   readonly dimensions: readonly ColumnDimension[];
   /** Any of these sets of concepts speaks for the channel; the largest found counts. */
@@ -42,6 +43,11 @@ export interface ChannelRule {
   readonly possible: readonly [low: number, high: number];
   /** Unit in service data; null where they have no such item. @source SAE J1979 / ISO 15031-5 */
   readonly service: string | null;
+}
+
+/** The rule of a channel of logs. */
+export interface ChannelRule extends QuantityRule {
+  readonly channel: ColumnChannel;
 }
 
 const OTHER: readonly Concept[] = ["other part", "oil", "exhaust", "catalyst", "gear", "timing"];

@@ -296,6 +296,8 @@ const WORDS: readonly (readonly [string, ...Concept[]])[] = [
   ["ride", "split"],
   ["leg", "split"],
   ["lap", "split"],
+  ["run", "split"],
+  ["pull", "split"],
   ["logid", "split"],
   ["recording", "split"],
   ["cfm", "volume", "flow"],

@@ -41,7 +41,8 @@ const PAIRS: readonly (readonly [Delimiter, DecimalMark])[] = [
 ];
 
 /** A line that only speaks to people. */
-export const isComment = (line: string): boolean => /^\s*"?\s*(?:#|\/\/|;;|%%?\s|--\s|\*\s|!)/u.test(line);
+export const isComment = (line: string): boolean =>
+  /^\s*"?\s*(?:#|\/\/|;;(?!.*;)|%%?\s|--\s|\*\s|!)/u.test(line);
 
 /** True for a cell that holds a value: a number, with a unit or grouped digits too, or a time. */
 export function isValue(cell: string, decimal: DecimalMark): boolean {

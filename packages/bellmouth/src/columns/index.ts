@@ -9,7 +9,9 @@ export type { TimeSource } from "./judge-time.js";
 export * from "./layout.js";
 export type * from "./question.js";
 export { columnIndex, type ReadColumnsOptions, readColumns } from "./read-columns.js";
+export * from "./read-table-columns.js";
 export { splitRow } from "./split-row.js";
+export { TABLE_QUANTITIES, type TableQuantity } from "./table-rules.js";
 export {
   type ColumnDimension,
   type ColumnUnit,

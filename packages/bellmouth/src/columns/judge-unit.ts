@@ -1,5 +1,5 @@
 import type { ColumnScale, GroupMark } from "./cell.js";
-import type { ChannelRule } from "./channel-rules.js";
+import type { QuantityRule } from "./channel-rules.js";
 import { channelName } from "./given.js";
 import { quantile, type SampledColumn } from "./sample.js";
 import type { StatedFacts } from "./stated-facts.js";
@@ -51,7 +51,7 @@ const apply = (value: number, { factor, offset, reciprocal }: ColumnScale): numb
   reciprocal === true ? factor / value + offset : value * factor + offset;
 
 /** Whether the column's values can be the channel's under a scale. */
-export function fits(values: readonly number[], scale: ColumnScale, rule: ChannelRule): boolean {
+export function fits(values: readonly number[], scale: ColumnScale, rule: QuantityRule): boolean {
   if (values.length === 0) return true;
   const si = values.map((value) => apply(value, scale)).filter(Number.isFinite);
   const inside = si.filter((value) => value >= rule.within[0] && value <= rule.within[1]).length;
@@ -97,7 +97,7 @@ function unitInName(column: SampledColumn, dimension: ColumnDimension): ColumnUn
 }
 
 /** Judges in which unit a column would be a channel. */
-export function judgeUnit(column: SampledColumn, rule: ChannelRule, context: UnitContext): UnitJudgement {
+export function judgeUnit(column: SampledColumn, rule: QuantityRule, context: UnitContext): UnitJudgement {
   const dashed =
     column.unit === "-" && ["ratio", "lambda", "trim", "flag"].every((one) => one !== rule.dimensions[0]);
   const stated = (dashed ? null : column.unit) ?? column.cellUnits[0] ?? null;
@@ -134,7 +134,7 @@ export function judgeUnit(column: SampledColumn, rule: ChannelRule, context: Uni
 /** A unit that the file states: scale, reference and values have to go with it. */
 function statedUnit(
   column: SampledColumn,
-  rule: ChannelRule,
+  rule: QuantityRule,
   unit: ColumnUnit,
   stated: string,
   context: UnitContext,
@@ -168,7 +168,7 @@ function statedUnit(
 }
 
 /** Half the values at least must be readings of the quantity at all. */
-function possible(column: SampledColumn, scale: ColumnScale, rule: ChannelRule): boolean {
+function possible(column: SampledColumn, scale: ColumnScale, rule: QuantityRule): boolean {
   const si = column.numbers.map((value) => apply(value, scale)).filter(Number.isFinite);
   const [low, high] = rule.possible;
   return si.length === 0 || si.filter((value) => value >= low && value <= high).length >= 0.5 * si.length;
@@ -178,7 +178,7 @@ function possible(column: SampledColumn, scale: ColumnScale, rule: ChannelRule):
 export function thousands(
   column: SampledColumn,
   scale: ColumnScale,
-  rule: ChannelRule,
+  rule: QuantityRule,
 ): { readonly group: GroupMark; readonly how: string } | undefined {
   if (column.group1 !== undefined)
     return { group: column.group1, how: `with "${column.group1}" between thousands` };
@@ -209,7 +209,7 @@ function countsUnit(column: SampledColumn, unit: ColumnUnit, { facts }: UnitCont
 
 function pressureUnit(
   column: SampledColumn,
-  rule: ChannelRule,
+  rule: QuantityRule,
   unit: ColumnUnit,
   scale: ColumnScale,
   how: string,
@@ -287,7 +287,7 @@ function suitsName({ concepts }: SampledColumn, unit: string, dimension: ColumnD
 }
 
 /** No unit anywhere. */
-function bareUnit(column: SampledColumn, rule: ChannelRule, context: UnitContext): UnitJudgement {
+function bareUnit(column: SampledColumn, rule: QuantityRule, context: UnitContext): UnitJudgement {
   if (rule.channel === "closedLoop" || rule.channel === "fuelCut") {
     const unit = columnUnit("flag", "1") as ColumnUnit;
     return column.numbers.every((value) => value === 0 || value === 1) && column.numbers.length > 0

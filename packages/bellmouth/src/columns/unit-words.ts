@@ -1,4 +1,11 @@
-import { INCH_MERCURY_PA, MM_MERCURY_PA, POUND_KG, PSI_PA, ZERO_CELSIUS_K } from "../units/index.js";
+import {
+  INCH_MERCURY_PA,
+  INCH_WATER_PA,
+  MM_MERCURY_PA,
+  POUND_KG,
+  PSI_PA,
+  ZERO_CELSIUS_K,
+} from "../units/index.js";
 import type { ColumnScale } from "./cell.js";
 
 /** What a column of numbers can measure. */
@@ -13,6 +20,7 @@ export type ColumnDimension =
   | "trim"
   | "temperature"
   | "pressure"
+  | "pressure difference"
   | "speed"
   | "resistance"
   | "time"
@@ -203,6 +211,17 @@ const UNITS: { readonly [dimension in ColumnDimension]: readonly Row[] } = {
     ["inHg", times(INCH_MERCURY_PA), "in.hg", "in hg", "inches hg", '"hg'],
     ["mmHg", times(MM_MERCURY_PA), "mm hg", "torr"],
     ["atm", times(101_325)],
+  ],
+  "pressure difference": [
+    ["Pa", times(1), "pascal"],
+    ["hPa", times(100)],
+    ["kPa", times(1e3)],
+    ["mbar", times(100), "millibar"],
+    ["bar", times(1e5)],
+    ["inH2O", times(INCH_WATER_PA), "in h2o", "inches h2o", "inwc", "in wc", "iwc", '"h2o', "in.h2o"],
+    ["mmH2O", times(INCH_WATER_PA / 25.4), "mm h2o", "mmwc"],
+    ["psi", times(PSI_PA)],
+    ["inHg", times(INCH_MERCURY_PA), "in hg"],
   ],
   speed: [
     ["km/h", times(1 / 3.6), "kph", "kmh", "km/hr", "km/t", "km/std", "km/u"],

@@ -55,7 +55,8 @@ const ref = (about: string) =>
     "a column's name, or its number from 1",
   );
 
-const column = (about: string, example: string) =>
+/** Where one quantity stands: a column's name with its unit, its number, or a block. */
+export const placeField = (about: string, example: string) =>
   oneOf(
     [
       textLineField(
@@ -165,19 +166,19 @@ export const columnsBlock = <More extends z.ZodRawShape = Record<never, never>>(
         ...(Object.fromEntries(
           (Object.keys(CHANNEL_KEYS) as ChannelKey[]).map((key) => [
             key,
-            column(
+            placeField(
               `Where the ${channelName(CHANNEL_KEYS[key])} stands${key === "long-trim" ? ", or 'reset to 0'" : ""}.`,
               EXAMPLES[key],
             ).optional(),
           ]),
-        ) as { [key in ChannelKey]: z.ZodOptional<ReturnType<typeof column>> }),
+        ) as { [key in ChannelKey]: z.ZodOptional<ReturnType<typeof placeField>> }),
       }),
     ],
     `'${SERVICE_DATA}', or a block that places columns`,
   ).meta({ description: about });
 
 export type RawColumns = z.output<ReturnType<typeof columnsBlock<Record<never, never>>>>;
-type RawColumn = NonNullable<Exclude<RawColumns, string>["lambda"]>;
+type RawColumn = z.output<ReturnType<typeof placeField>>;
 
 /** Name and unit of `MAF [Hz]`; the whole text is the name where no unit stands at its end. */
 function splitUnit(text: string): { readonly column: string; readonly unit?: string } {
@@ -206,7 +207,8 @@ function unitFits(channel: ColumnChannel, unit: string): boolean {
   );
 }
 
-function givenChannel(channel: ColumnChannel, raw: RawColumn): GivenChannel {
+/** What the field says, as data. @throws `E_SCHEMA` */
+export function givenChannel(channel: string, raw: RawColumn): GivenChannel {
   if (typeof raw === "string") {
     const { column: name, unit } = splitUnit(raw);
     return omitUndefined({ columns: [name], unit }) as GivenChannel;

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import type { TableColumnUse } from "../columns/index.js";
 import {
   BellmouthError,
   type FaultDetails,
@@ -80,10 +81,18 @@ export interface BuildContext {
   readonly open: OpenText;
   /** How messages call a file that the document names: with the folder of the document, as the user gave it. */
   readonly nameOf: (name: string) => string;
+  /** Keeps how a table was read whose file is in its own words. */
+  readonly tell: (table: TableReading) => void;
   /** Collects a mistake at a path of the document. */
   readonly fault: (path: string, details: Omit<FaultDetails, "at">) => void;
   /** Runs `read`; a fault it throws is collected, placed at `path` unless it has a line of its own. */
   readonly attempt: <T>(path: string, read: () => T) => T | undefined;
+}
+
+/** How a table in its own words was read: what became of each of its columns. Plain data. */
+export interface TableReading {
+  readonly file: string;
+  readonly columns: readonly TableColumnUse[];
 }
 
 /** A quantity of the document, as written and as understood. */
@@ -100,6 +109,8 @@ export type DocumentResult<Out> =
       /** Where everything stands, for messages of later stages: `placeOf(source, "new.housing.bore")`. */
       readonly source: SourceTree;
       readonly understood: readonly UnderstoodQuantity[];
+      /** Tables whose files are in their own words. */
+      readonly tables: readonly TableReading[];
     }
   | { readonly ok: false; readonly faults: readonly BellmouthError[] };
 
@@ -130,8 +141,10 @@ export function readDocument<Out>(
   if (!read.success)
     return { ok: false, faults: issueFaults(read.error.issues as readonly z.core.$ZodIssue[], source) };
   const faults: BellmouthError[] = [];
+  const tables: TableReading[] = [];
   const context: BuildContext = {
     source,
+    tell: (table) => tables.push(table),
     open: options.open ?? noFiles,
     nameOf: (name) => besideFile(source.file, name),
     fault: (path, details) => faults.push(new BellmouthError({ ...details, at: placeOf(source, path) })),
@@ -150,7 +163,7 @@ export function readDocument<Out>(
   const told = [...new Map(faults.toReversed().map((fault) => [fault.message, fault])).values()].toReversed();
   if (told.length > 0) return { ok: false, faults: told };
   if (document === undefined) throw new Error(`the ${kind.name} document was neither built nor refused`);
-  return { ok: true, kind: kind.name, document, source, understood: understoodIn(read.data, "") };
+  return { ok: true, kind: kind.name, document, source, understood: understoodIn(read.data, ""), tables };
 }
 
 /**

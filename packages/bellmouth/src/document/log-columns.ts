@@ -8,7 +8,7 @@ import {
 } from "../columns/index.js";
 import { type CompileFormula, type LogFinding, type LogMapping, logMapping } from "../drive/index.js";
 import { BellmouthError, faultDetails, isFault } from "../fault/index.js";
-import { compileFormula } from "../text/index.js";
+import { compileFormula, questionText } from "../text/index.js";
 
 /** How one log was read: what became of each of its columns, what is still asked, what was found. Plain data. */
 export interface LogReading {
@@ -33,19 +33,6 @@ export interface OpenedLog {
 
 /** Most questions of one file that a message prints in full. */
 const MOST_QUESTIONS = 40;
-
-/** A question with the lines that answer it. */
-export function questionText({ text, choices }: ColumnQuestion): string {
-  const lines = choices.flatMap((choice) =>
-    choice.paste
-      .split("\n")
-      .map(
-        (line, i) =>
-          `      ${line}${i === 0 ? `    # ${choice.text}${choice.fill === true ? " (put your own value)" : ""}` : ""}`,
-      ),
-  );
-  return [`    ${text}`, ...lines].join("\n");
-}
 
 /**
  * One fault for all that must be answered before a file can be read.

@@ -6,6 +6,7 @@ import {
   requireRange,
   requireRising,
   requireRows,
+  risingBy,
   type TableOptions,
 } from "../text/index.js";
 
@@ -44,18 +45,25 @@ export function readAirflowTable(
   signal: SignalKind,
   options: AirflowTableOptions = {},
 ): AirflowTable {
-  const table = readTable(
+  const read = readTable(
     text,
     [
       {
         name: "signal",
+        holds: "signal",
         aliases: ["frequency", "voltage", "maf signal"],
         dimensions: ["frequency", "voltage"],
       },
-      { name: "airflow", aliases: ["flow", "mass flow", "air flow", "maf"], dimensions: ["mass flow"] },
+      {
+        name: "airflow",
+        aliases: ["flow", "mass flow", "air flow", "maf"],
+        dimensions: ["mass flow"],
+        holds: "airflow",
+      },
     ],
     options,
   );
+  const table = risingBy(read, "signal");
   const signals = columnOf(table, "signal");
   const flows = columnOf(table, "airflow");
   if (signals.dimension !== signal) {
@@ -141,8 +149,8 @@ export function readThermistorTable(text: string, options: TableOptions = {}): T
   const table = readTable(
     text,
     [
-      { name: "temperature", aliases: ["temp"], dimensions: ["temperature"] },
-      { name: "resistance", dimensions: ["resistance"] },
+      { name: "temperature", aliases: ["temp"], dimensions: ["temperature"], holds: "temperature" },
+      { name: "resistance", dimensions: ["resistance"], holds: "resistance" },
     ],
     options,
   );

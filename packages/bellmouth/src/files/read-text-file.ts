@@ -2,7 +2,7 @@ import { statSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import { besideFile, type OpenText } from "../document/index.js";
 import { BellmouthError } from "../fault/index.js";
-import { decodeText, LARGEST_TEXT } from "../text/index.js";
+import { decodeTable, decodeText, LARGEST_TEXT } from "../text/index.js";
 import { fileFault } from "./file-fault.js";
 import { withBlocks } from "./read-blocks.js";
 import { readPipe } from "./read-pipe.js";
@@ -15,6 +15,10 @@ import { readPipe } from "./read-pipe.js";
  * @throws `E_FILE` when it cannot be read, `E_ENCODING`, `E_TOO_LARGE`
  */
 export function readTextFile(path: string, shown = path): string {
+  return decodeText(readSmallFile(path, shown), shown);
+}
+
+function readSmallFile(path: string, shown: string): Uint8Array {
   let bytes: Uint8Array;
   try {
     const found = statSync(path);
@@ -34,7 +38,7 @@ export function readTextFile(path: string, shown = path): string {
     if (error instanceof BellmouthError) throw error;
     throw fileFault(error, "read the file", shown);
   }
-  return decodeText(bytes, shown);
+  return bytes;
 }
 
 /** Counted while reading: some files of the system say 0 and never end. */
@@ -68,5 +72,7 @@ const tooLarge = (bytes: number, shown: string): BellmouthError =>
  */
 export const textOpener =
   (document: string, shown = document): OpenText =>
-  (name) =>
-    readTextFile(resolve(dirname(document), name), besideFile(shown, name));
+  (name) => {
+    const told = besideFile(shown, name);
+    return decodeTable(readSmallFile(resolve(dirname(document), name), told), told);
+  };

@@ -1,4 +1,5 @@
-import { BellmouthError } from "../fault/index.js";
+import { encodingOf, requireText } from "../columns/index.js";
+import { BellmouthError, faultDetails, isFault } from "../fault/index.js";
 
 /** Largest text the readers take [bytes]; a table of 100,000 rows has about 2 MB. Drives are read by streaming instead. */
 export const LARGEST_TEXT = 64 * 1024 * 1024;
@@ -91,4 +92,21 @@ function placeOfByte(bytes: Uint8Array, index: number): { readonly line: number;
     }
   }
   return { line, column: index - start + 1 };
+}
+
+/**
+ * Text of a table's or log's bytes, in the encodings that such files have: UTF-8, UTF-16 with or without its mark, windows-1252.
+ *
+ * @throws `E_ENCODING` for what is no text, saying what it is; `E_TOO_LARGE` beyond 64 MB
+ */
+export function decodeTable(bytes: Uint8Array, file?: string): string {
+  try {
+    requireText(bytes);
+    const encoding = encodingOf(bytes);
+    if (encoding !== "utf-8" && bytes.length <= LARGEST_TEXT) return new TextDecoder(encoding).decode(bytes);
+  } catch (error) {
+    if (!isFault(error)) throw error;
+    throw new BellmouthError({ ...faultDetails(error), at: file === undefined ? {} : { file } });
+  }
+  return decodeText(bytes, file);
 }

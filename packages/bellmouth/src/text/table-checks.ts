@@ -1,6 +1,7 @@
 import { BellmouthError, type FaultDetails, type NumberRange } from "../fault/index.js";
 import { gathered } from "./gathered.js";
-import { columnOf, type Table, type TableColumn } from "./table.js";
+import { columnOf } from "./table.js";
+import type { Table, TableColumn } from "./table-shape.js";
 import { unitScale } from "./unit-scale.js";
 
 /** Most mistakes reported by one check: an unsorted column would fill the screen. */
@@ -95,4 +96,20 @@ export function requireRange(table: Table, name: string, range: NumberRange): vo
     });
   }
   throwAll(faults);
+}
+
+/** The table with its rows the other way round where the column falls from the first row to the last: a table over periods, or one from the top. */
+export function risingBy(table: Table, name: string): Table {
+  const { values } = columnOf(table, name);
+  if (!((values.at(-1) ?? 0) < (values[0] ?? 0))) return table;
+  return {
+    ...table,
+    columns: Object.fromEntries(
+      Object.entries(table.columns).map(([key, column]) => [
+        key,
+        { ...column, values: column.values.toReversed() },
+      ]),
+    ),
+    placeOf: (row, column) => table.placeOf(table.rows - 1 - row, column),
+  };
 }

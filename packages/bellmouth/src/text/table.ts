@@ -1,65 +1,27 @@
 import Papa from "papaparse";
 import { BellmouthError, type FaultDetails, type FaultPlace, faultDetails, isFault } from "../fault/index.js";
+import { freeTable } from "./free-table.js";
 import { gathered } from "./gathered.js";
 import { didYouMean, nearest, shown } from "./nearest.js";
 import { NUMBER_PATTERN, numberHint, plainText } from "./number-text.js";
 import { type TableForm, tableForm } from "./table-form.js";
-import type { Dimension } from "./unit-list.js";
+import {
+  type ColumnSpec,
+  MOST_FAULTS,
+  MOST_ROWS,
+  type Table,
+  type TableColumn,
+  type TableOptions,
+} from "./table-shape.js";
 import { type UnitScale, unitScale } from "./unit-scale.js";
 
-/** Most rows of a table read whole; longer recordings are drives, which are streamed. */
-export const MOST_ROWS = 1_000_000;
 /** Most columns of a table [1]; loggers write some hundred. */
 const MOST_COLUMNS = 2_000;
-/** Most mistakes reported of one table. */
-const MOST_FAULTS = 20;
-
-/** A column that a table must or may have. */
-export interface ColumnSpec {
-  /** Name in the header, without its unit. */
-  readonly name: string;
-  /** Other names it may go by. */
-  readonly aliases?: readonly string[];
-  /** What its unit may measure; the unit written decides between several. */
-  readonly dimensions: readonly Dimension[];
-  readonly optional?: boolean;
-  /** Unit of a column whose header names none; a header that names another is a mistake. */
-  readonly unit?: string;
-  /** Blank cells are missing values (NaN) instead of mistakes. */
-  readonly blanks?: "missing";
-}
-
-export interface TableOptions {
-  /** Name for messages. */
-  readonly file?: string;
-  /** What to do with columns that no spec names; a misspelt optional column would otherwise go unseen. */
-  readonly others?: "refuse" | "ignore";
-  /** The decimal mark, where the cells alone cannot show it. */
-  readonly decimal?: "point" | "comma";
-}
-
-export interface TableColumn {
-  readonly name: string;
-  readonly dimension: Dimension;
-  /** unit as written in the header */
-  readonly unit: string;
-  /** in SI; NaN where a blank cell is allowed */
-  readonly values: readonly number[];
-  /** where the column's header stands */
-  readonly at: FaultPlace;
-}
-
-/** A table as read: columns by spec name, in SI. */
-export interface Table {
-  readonly file: string | undefined;
-  readonly rows: number;
-  readonly columns: { readonly [name: string]: TableColumn };
-  /** Place of a cell: row counted from 0. */
-  readonly placeOf: (row: number, column: string) => FaultPlace;
-}
 
 /**
- * Reads a table with units in its header, `signal [Hz],airflow [g/s]`; comma, semicolon or tab between cells.
+ * Reads a table with units in its header, `signal [Hz],airflow [g/s]`; comma, semicolon or tab between cells. A header in other words is
+ * read as headers of logs are: names of the trade in several languages, units in brackets, in a row or in the cells, comment lines, blanks or
+ * bars between cells; what that leaves open is asked.
  *
  * Decimal commas are taken only where commas do not separate cells and the numbers leave no doubt (`12,5` beside
  * `1,25`; every number with exactly three digits after its comma could be thousands and is refused) or when
@@ -67,17 +29,39 @@ export interface Table {
  *
  * @param text table without byte order mark (see `decodeText`)
  * @throws `E_SYNTAX`, `E_COLUMN`, `E_UNIT`, `E_NUMBER`, `E_SHAPE` (no rows), `E_TOO_LARGE`; several mistakes as one fault
- *   whose `cause` lists them
+ *   whose `cause` lists them; `E_COLUMN` with `questions` where a column's meaning or unit is open
  */
 export function readTable(text: string, columns: readonly ColumnSpec[], options: TableOptions = {}): Table {
+  if (options.given !== undefined) return freeTable(text, columns, options);
+  let plain: PlainHeader;
+  try {
+    plain = plainHeader(text, columns, options);
+  } catch (error) {
+    if (!isFault(error)) throw error;
+    return freeTable(text, columns, options, error);
+  }
+  try {
+    return plainTable(plain, options);
+  } catch (error) {
+    // One name over rows of two cells: decimal commas of a single column.
+    if (!isFault(error) || plain.rows[0]?.length !== 1) throw error;
+    return freeTable(text, columns, options, error);
+  }
+}
+
+interface PlainHeader {
+  readonly form: TableForm;
+  readonly rows: readonly (readonly string[])[];
+  readonly placed: readonly PlacedColumn[];
+}
+
+/** The header in the names of this table. */
+function plainHeader(text: string, columns: readonly ColumnSpec[], options: TableOptions): PlainHeader {
   const form = tableForm(text, options.file);
   const parsed = Papa.parse<string[]>(text, { delimiter: form.delimiter, newline: form.newline });
   const rows = parsed.data;
   refuseBrokenQuotes(parsed.errors, rows, form);
-  const faults: BellmouthError[] = [];
-  const fault = (details: FaultDetails): void => {
-    if (faults.length < MOST_FAULTS) faults.push(new BellmouthError(details));
-  };
+  const { faults, fault } = collected();
   const header = rows[0] ?? [];
   if (header.length > MOST_COLUMNS) {
     throw new BellmouthError({
@@ -90,6 +74,25 @@ export function readTable(text: string, columns: readonly ColumnSpec[], options:
   }
   const placed = placeColumns(header, columns, options, form, fault);
   if (faults.length > 0) throw gathered(faults);
+  return { form, rows, placed };
+}
+
+function collected(): {
+  readonly faults: BellmouthError[];
+  readonly fault: (details: FaultDetails) => void;
+} {
+  const faults: BellmouthError[] = [];
+  return {
+    faults,
+    fault: (details) => {
+      if (faults.length < MOST_FAULTS) faults.push(new BellmouthError(details));
+    },
+  };
+}
+
+function plainTable({ form, rows, placed }: PlainHeader, options: TableOptions): Table {
+  const { faults, fault } = collected();
+  const header = rows[0] ?? [];
 
   // Row numbers of the text for each row of data: blank lines are passed over.
   const kept: number[] = [];
@@ -180,6 +183,7 @@ export function readTable(text: string, columns: readonly ColumnSpec[], options:
     file: options.file,
     rows: kept.length,
     columns: result,
+    uses: [],
     placeOf: (row, column) => form.place(rows, kept[row] ?? 0, indexOf.get(column) ?? 0),
   };
 }
@@ -261,7 +265,8 @@ function placeColumns(
     const own = [spec.name, ...(spec.aliases ?? [])].map((known) => known.toLowerCase());
     const present = header.some((cell) => {
       const { name } = headerCell(cell);
-      return own.includes((nearest(name, names) ?? name).toLowerCase());
+      const meant = options.others === "ignore" ? name : (nearest(name, names) ?? name);
+      return own.includes(meant.toLowerCase());
     });
     if (spec.optional === true || present) continue;
     fault({

@@ -22,6 +22,7 @@ import {
 } from "../../units/index.js";
 import { buildAir } from "../air-fields.js";
 import { type BuildContext, type DocumentKind, defineDocument } from "../document.js";
+import { openTable } from "../table-file.js";
 import type { RestrictionDocument } from "./restriction-document.js";
 import { restrictionSchema } from "./restriction-schema.js";
 
@@ -166,12 +167,25 @@ const areaOf = (element: RawElement): Uncertain<Area> | undefined =>
       : { value: element.area.value, u: squareMetres(element.area.u) };
 
 function openReadings(raw: RawRestriction, context: BuildContext): Table {
+  const { text, ...options } = openTable(raw.readings, context);
   return readTable(
-    context.open(raw.readings),
+    text,
     [
       { name: "pull", aliases: ["run"], dimensions: ["ratio"] },
-      { name: "flow", aliases: ["airflow", "mass flow"], dimensions: ["mass flow"], optional: true },
-      { name: "speed", aliases: ["engine speed"], dimensions: ["rotational speed"], optional: true },
+      {
+        name: "flow",
+        aliases: ["airflow", "mass flow"],
+        dimensions: ["mass flow"],
+        optional: true,
+        holds: "airflow",
+      },
+      {
+        name: "speed",
+        aliases: ["engine speed"],
+        dimensions: ["rotational speed"],
+        optional: true,
+        holds: "engine speed",
+      },
       ...raw.elements.map((element) => ({
         name: element.name,
         // A bare unit is a drop below the outside air; an absolute pressure says so.
@@ -179,7 +193,7 @@ function openReadings(raw: RawRestriction, context: BuildContext): Table {
         blanks: "missing" as const,
       })),
     ],
-    { file: context.nameOf(raw.readings) },
+    options,
   );
 }
 

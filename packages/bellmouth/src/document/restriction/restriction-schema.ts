@@ -3,7 +3,6 @@ import {
   block,
   choiceField,
   exactlyOne,
-  fileField,
   listOf,
   quantityField,
   textLineField,
@@ -11,6 +10,7 @@ import {
   wholeField,
 } from "../fields.js";
 import { headerField } from "../header-field.js";
+import { tableFileField } from "../table-file.js";
 
 /** Shape of the restriction document. */
 export function restrictionSchema() {
@@ -40,9 +40,10 @@ export function restrictionSchema() {
       1,
       20,
     ),
-    readings: fileField(
+    readings: tableFileField(
       "CSV with columns pull, flow [g/s, …] or speed [rpm], and one for each element: the pressure at its end, below outside ([inH2O]) or absolute ([kPa absolute]).",
       "readings.csv",
+      "pull, flow or speed, and the names of the parts",
     ),
     engine: block(
       {

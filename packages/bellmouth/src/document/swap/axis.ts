@@ -1,8 +1,9 @@
 import { BellmouthError } from "../../fault/index.js";
 import type { Dimension, QuantityReading } from "../../text/index.js";
-import { columnOf, readTable, requireRising, requireRows } from "../../text/index.js";
+import { columnOf, readTable, requireRising, requireRows, risingBy } from "../../text/index.js";
 import type { BuildContext } from "../document.js";
-import { block, choiceField, fileField } from "../fields.js";
+import { block, choiceField } from "../fields.js";
+import { openTable, type TableFile, tableFileField } from "../table-file.js";
 
 /** Most breakpoints of a table in an ECU that this plans for; tables to read may be longer. */
 export const LONGEST_AXIS = 4096;
@@ -21,18 +22,20 @@ export const fitField = () =>
   );
 
 export const axisFileBlock = () =>
-  block({ file: fileField("CSV with the breakpoints in one column.", "ecu-axis.csv") });
+  block({
+    file: tableFileField("Text with the breakpoints in one column.", "ecu-axis.csv", "breakpoint"),
+  });
 
 /** Breakpoints from a file with one column of the given dimension, whatever its name. */
 export function axisFromFile(
-  name: string,
+  raw: TableFile,
   dimension: Dimension,
   path: string,
   context: BuildContext,
 ): readonly number[] | undefined {
   return context.attempt(path, () => {
-    const text = context.open(name);
-    const table = readTable(
+    const { text, ...options } = openTable(raw, context);
+    const read = readTable(
       text,
       [
         {
@@ -49,10 +52,12 @@ export function axisFromFile(
             "temperature",
           ],
           dimensions: [dimension],
+          holds: "breakpoint",
         },
       ],
-      { file: context.nameOf(name) },
+      options,
     );
+    const table = risingBy(read, "breakpoint");
     requireRows(table, 2);
     requireRising(table, "breakpoint");
     if (table.rows > LONGEST_AXIS) {

@@ -1,8 +1,9 @@
 import type * as z from "zod";
 import type { Resistance, Temperature, TemperatureDifference } from "../../units/index.js";
 import type { BuildContext } from "../document.js";
-import { block, exactlyOne, fileField, numberField, quantityField } from "../fields.js";
+import { block, exactlyOne, numberField, quantityField } from "../fields.js";
 import { readThermistorTable } from "../sensor-tables.js";
+import { openTable, tableFileField } from "../table-file.js";
 
 /** Resistance of a temperature element over temperature. */
 export type TemperatureElement = {
@@ -28,9 +29,10 @@ export type TemperatureElement = {
 /** A block of `temperature-element`. */
 export const elementBlock = () =>
   block({
-    points: fileField(
-      "CSV with columns temperature [degC, …] and resistance [ohm, …].",
+    points: tableFileField(
+      "Text with columns temperature [degC, …] and resistance [ohm, …], in any words that leave no doubt.",
       "new-element.csv",
+      "temperature, resistance",
     ).optional(),
     coefficients: block({
       a: numberField("1/K", -1, 1),
@@ -78,8 +80,9 @@ export function buildElement(
   }
   const { points } = raw;
   if (points === undefined) return undefined;
-  const table = context.attempt(`${path}.points`, () =>
-    readThermistorTable(context.open(points), { file: context.nameOf(points) }),
-  );
+  const table = context.attempt(`${path}.points`, () => {
+    const { text, ...options } = openTable(points, context);
+    return readThermistorTable(text, options);
+  });
   return table === undefined ? undefined : { kind: "points", accuracy, ...table };
 }

@@ -2,8 +2,9 @@ import type * as z from "zod";
 import { omitUndefined } from "../../fault/index.js";
 import type { Housing, SignalKind } from "../../sensor/index.js";
 import type { BuildContext } from "../document.js";
-import { anySpanField, block, choiceField, fileField, oneOf, quantityField } from "../fields.js";
+import { anySpanField, block, choiceField, oneOf, quantityField } from "../fields.js";
 import { type AirflowTable, readMeterTable } from "../sensor-tables.js";
+import { openTable, type TableFile, tableFileField } from "../table-file.js";
 import { buildHousing, housingBlock } from "./housing.js";
 import { type SignalSpan, signalSpanOf } from "./signal.js";
 import { transferBlock } from "./transfer.js";
@@ -32,7 +33,11 @@ export type NewMeter =
 
 const meterKeys = () => ({
   signal: choiceField(["frequency", "voltage"], "What the sensor puts out."),
-  table: fileField("CSV with columns signal [Hz or V] and airflow [g/s, …].", "present-airflow.csv"),
+  table: tableFileField(
+    "Text with columns signal [Hz or V] and airflow [g/s, …], in any words that leave no doubt.",
+    "present-airflow.csv",
+    "signal, airflow",
+  ),
   accuracy: quantityField("ratio", {
     about: "One standard uncertainty of the table's flows, relative.",
     example: "2 %",
@@ -72,16 +77,18 @@ export const newBlock = () =>
   );
 
 function buildTable(
-  raw: { readonly table: string; readonly signal: SignalKind; readonly accuracy: { readonly value: number } },
+  raw: {
+    readonly table: TableFile;
+    readonly signal: SignalKind;
+    readonly accuracy: { readonly value: number };
+  },
   path: string,
   context: BuildContext,
 ) {
-  return context.attempt(`${path}.table`, () =>
-    readMeterTable(context.open(raw.table), raw.signal, {
-      file: context.nameOf(raw.table),
-      accuracy: raw.accuracy.value,
-    }),
-  );
+  return context.attempt(`${path}.table`, () => {
+    const { text, ...options } = openTable(raw.table, context);
+    return readMeterTable(text, raw.signal, { ...options, accuracy: raw.accuracy.value });
+  });
 }
 
 export function buildMeter(
