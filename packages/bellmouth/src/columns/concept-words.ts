@@ -218,6 +218,7 @@ const WORDS: readonly (readonly [string, ...Concept[]])[] = [
   ["sensor", "reading"],
   ["output", "signal"],
   ["resistance", "resistance"],
+  ["resistans", "resistance"],
   ["ohms", "resistance"],
   ["ohm", "resistance"],
   ["time*", "time"],
