@@ -45,6 +45,8 @@ const odd = `${refine}columns:
   lambda: Lambda [1]
 `;
 
+/** Place of `driven` in cells.csv. */
+const drivenColumn = 11;
 const column = (file: string, at: number): number[] =>
   readFileSync(join(folder, file), "utf8")
     .trim()
@@ -59,12 +61,30 @@ describe("bellmouth refine", () => {
     expect(code).toBe(0);
     expect(out).toContain("Drive again and refine again");
     const truth = column("drive/truth.csv", 1);
-    const driven = column("pass-1/cells.csv", 7).map((seconds) => seconds > 1);
+    const driven = column("pass-1/cells.csv", drivenColumn).map((seconds) => seconds > 1);
     const rms = (flows: number[]): number => {
       const off = flows.flatMap((flow, i) => (driven[i] ? [Math.log(flow / (truth[i] as number)) ** 2] : []));
       return Math.sqrt(off.reduce((sum, v) => sum + v, 0) / off.length);
     };
     expect(rms(column("pass-1/airflow-table.csv", 1))).toBeLessThan(rms(column("drive/table.csv", 1)) / 3);
+    const cells = readFileSync(join(folder, "pass-1/cells.csv"), "utf8");
+    expect(
+      cells
+        .split("\n")[0]
+        ?.split(",")
+        .map((head) => head.replace(/ \[.*/, "")),
+    ).toEqual(
+      "signal,before,after,mean,low,high,shape low,shape high,u,u before,executed,driven,held by,flags".split(
+        ",",
+      ),
+    );
+    const [low, shapeLow, mean, shapeHigh, high] = [4, 6, 3, 7, 5].map((at) =>
+      column("pass-1/cells.csv", at),
+    );
+    mean?.forEach((flow, i) => {
+      const inOrder = [low?.[i], shapeLow?.[i], flow, shapeHigh?.[i], high?.[i]].map(Number);
+      expect(inOrder).toEqual(inOrder.toSorted((a, b) => a - b));
+    });
     expect(readFileSync(join(folder, "pass-1/summary.md"), "utf8")).toContain("## What to drive next");
   });
 
@@ -150,7 +170,7 @@ describe("bellmouth refine", () => {
     expect(Number(told?.[1])).toBeLessThan(4.17);
     expect(Number(told?.[2])).toBeGreaterThan(4.17);
     const truth = column("after/truth.csv", 1);
-    const driven = column("both/cells.csv", 7);
+    const driven = column("both/cells.csv", drivenColumn);
     const off = column("both/airflow-table.csv", 1).flatMap((flow, i) =>
       (driven[i] as number) > 10 ? [flow / (truth[i] as number) - 1] : [],
     );

@@ -1,11 +1,14 @@
 import { backwardSolve, choleskyFactor, forwardSolve, logDeterminant } from "./cholesky.js";
 import { type FieldPrior, fieldPrior, nodeCount } from "./field.js";
 import {
+  addRow,
   type CauseColumn,
+  causeOver,
   type Explained,
   explain,
   type Form,
   logMean,
+  meanOver,
   type Posterior,
   type Prepared,
   type PriorBasis,
@@ -59,18 +62,14 @@ function eliminator(form: Form, prior: FieldPrior | null): Eliminator {
     const row = (knotCount + k) * wide;
     for (let z = 0; z < m; z++) {
       const f = F[k * m + z]!;
-      if (f === 0) continue;
       y[z] = y[z]! + f * form.vector[knotCount + k]!;
-      for (let c = 0; c < size; c++) X[z * size + c] = X[z * size + c]! + f * form.matrix[row + keep(c)]!;
-      for (let j = 0; j < m; j++) HF[z * m + j] = HF[z * m + j]! + f * form.matrix[row + knotCount + j]!;
+      addRow(X, z * size, f, form.matrix, row, knotCount);
+      addRow(X, z * size + knotCount, f, form.matrix, row + knotCount + m, size - knotCount);
+      addRow(HF, z * m, f, form.matrix, row + knotCount, m);
     }
   }
   const A = new Float64Array(m * m);
-  for (let r = 0; r < m; r++)
-    for (let k = 0; k < m; k++) {
-      const h = HF[r * m + k]!;
-      if (h !== 0) for (let c = 0; c < m; c++) A[r * m + c] = A[r * m + c]! + h * F[k * m + c]!;
-    }
+  for (let r = 0; r < m; r++) for (let k = 0; k < m; k++) addRow(A, r * m, HF[r * m + k]!, F, k * m, m);
   const factorAt = (sd: number): Float64Array => {
     const whole = A.map((value) => value * sd * sd);
     for (let k = 0; k < m; k++) whole[k * m + k] = whole[k * m + k]! + 1;
@@ -87,24 +86,9 @@ function eliminator(form: Form, prior: FieldPrior | null): Eliminator {
       );
       const matrix = Float64Array.from(H);
       const vector = Float64Array.from(b);
-      // Y = L^-1 s X, whole rows at a time
       const Y = X.map((value) => value * sd);
-      for (let r = 0; r < m; r++) {
-        for (let k = 0; k < r; k++) {
-          const l = factor[r * m + k]!;
-          if (l !== 0)
-            for (let c = 0; c < size; c++) Y[r * size + c] = Y[r * size + c]! - l * Y[k * size + c]!;
-        }
-        const scale = 1 / factor[r * m + r]!;
-        for (let c = 0; c < size; c++) Y[r * size + c] = Y[r * size + c]! * scale;
-      }
-      for (let z = 0; z < m; z++)
-        for (let r = 0; r < size; r++) {
-          const v = Y[z * size + r]!;
-          if (v === 0) continue;
-          vector[r] = vector[r]! - v * w[z]!;
-          for (let c = 0; c < size; c++) matrix[r * size + c] = matrix[r * size + c]! - v * Y[z * size + c]!;
-        }
+      solveRows(factor, m, Y, size);
+      for (let z = 0; z < m; z++) takeOuter(matrix, vector, Y.subarray(z * size, (z + 1) * size), w[z]!);
       let squares = 0;
       for (const value of w) squares += value * value;
       return {
@@ -126,6 +110,24 @@ function eliminator(form: Form, prior: FieldPrior | null): Eliminator {
       return out;
     },
   };
+}
+
+/** Y = L^-1 Y in place, whole rows at a time. */
+function solveRows(factor: Float64Array, m: number, Y: Float64Array, width: number): void {
+  for (let r = 0; r < m; r++) {
+    for (let k = 0; k < r; k++) addRow(Y, r * width, -factor[r * m + k]!, Y, k * width, width);
+    const scale = 1 / factor[r * m + r]!;
+    for (let c = r * width; c < (r + 1) * width; c++) Y[c] = Y[c]! * scale;
+  }
+}
+
+/** matrix - v v', vector - v w, in place. */
+function takeOuter(matrix: Float64Array, vector: Float64Array, v: Float64Array, w: number): void {
+  const n = v.length;
+  for (let r = 0; r < n; r++) {
+    vector[r] = vector[r]! - v[r]! * w;
+    addRow(matrix, r * n, -v[r]!, v, 0, n);
+  }
 }
 
 /** ln evidence of an explanation: by the curve (and a cause), and with a field over speed and load as well [1]. */
@@ -270,7 +272,7 @@ export function averageOver(
       nodes:
         likely === null || bare === undefined
           ? new Float64Array(nodeCount)
-          : bare.bare.field(likely.field, posteriorOver([{ one: likely.explained[0]!, lnWeight: 0 }]).mean),
+          : bare.bare.field(likely.field, meanOver([{ one: likely.explained[0]!, lnWeight: 0 }])),
     },
     driveVariance,
     evidence: evidences(0),
@@ -278,7 +280,7 @@ export function averageOver(
       if (column === null)
         return { alone: Number.NEGATIVE_INFINITY, field: Number.NEGATIVE_INFINITY, size: 0, u: 0 };
       const variant = variants.indexOf(column);
-      return { ...evidences(variant), ...posteriorOver(mixture(variant)).cause! };
+      return { ...evidences(variant), ...causeOver(mixture(variant)) };
     }),
     withCause: (cause) => posteriorOver(mixture(variants.indexOf(columns[cause]!))),
   };

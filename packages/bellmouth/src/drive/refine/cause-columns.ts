@@ -33,35 +33,61 @@ export function causeColumns(
   topFlow: number,
 ): { readonly [cause in PossibleCause]: Float64Array | null } {
   const { metered, pressureRatio, speed, grid } = timeline;
-  const n = grid.n;
-  const logged = (series: Float64Array): boolean => {
-    let found = 0;
-    for (const value of series) if (value > 0) found++;
-    return found > 0.5 * n;
-  };
-  const column = (value: (t: number) => number): Float64Array => {
-    const out = new Float64Array(n);
-    let last = 0;
-    for (let t = 0; t < n; t++) {
-      const now = value(t);
-      if (!Number.isNaN(now)) last = now;
-      out[t] = last;
-    }
-    return out;
-  };
+  const { n } = grid;
   // ln(1 + leak / metered) bends: its chord up to a leak of twice `middling` instead of its slope at none.
   const stride = Math.ceil(n / 2000);
-  const sorted = metered.filter((_, t) => t % stride === 0).sort();
-  const middling = leakMiddling * sorted[Math.floor(0.1 * sorted.length)]!;
+  const some = new Float64Array(Math.ceil(n / stride));
+  for (let k = 0; k < some.length; k++) some[k] = metered[k * stride]!;
+  const middling = leakMiddling * some.sort()[Math.floor(0.1 * some.length)]!;
   return {
-    leak: logged(pressureRatio)
-      ? column((t) => {
-          if (!(pressureRatio[t]! > 0)) return Number.NaN;
-          const opening = openingFlow(pressureRatio[t]!);
-          return opening / (metered[t]! + middling * opening);
-        })
-      : null,
-    "injector offset": logged(speed) ? column((t) => speed[t]! / metered[t]!) : null,
-    "exhaust leak": column((t) => (exhaustLeakShare * topFlow) / (exhaustLeakShare * topFlow + metered[t]!)),
+    leak: mostlyLogged(pressureRatio) ? leakColumn(pressureRatio, metered, middling) : null,
+    "injector offset": mostlyLogged(speed) ? offsetColumn(speed, metered) : null,
+    "exhaust leak": dilutionColumn(metered, exhaustLeakShare * topFlow),
   };
+}
+
+// The loops below stand alone: in closures the engine would compile them anew for every drive.
+
+function mostlyLogged(series: Float64Array): boolean {
+  let found = 0;
+  for (let t = 0; t < series.length; t++) if (series[t]! > 0) found++;
+  return found > 0.5 * series.length;
+}
+
+/** What is not known is held. */
+function leakColumn(pressureRatio: Float64Array, metered: Float64Array, middling: number): Float64Array {
+  const out = new Float64Array(metered.length);
+  let last = 0;
+  for (let t = 0; t < out.length; t++) {
+    const ratio = pressureRatio[t]!;
+    if (ratio > 0) {
+      const opening = openingFlow(ratio);
+      const now = opening / (metered[t]! + middling * opening);
+      if (!Number.isNaN(now)) last = now;
+    }
+    out[t] = last;
+  }
+  return out;
+}
+
+function offsetColumn(speed: Float64Array, metered: Float64Array): Float64Array {
+  const out = new Float64Array(metered.length);
+  let last = 0;
+  for (let t = 0; t < out.length; t++) {
+    const now = speed[t]! / metered[t]!;
+    if (!Number.isNaN(now)) last = now;
+    out[t] = last;
+  }
+  return out;
+}
+
+function dilutionColumn(metered: Float64Array, share: number): Float64Array {
+  const out = new Float64Array(metered.length);
+  let last = 0;
+  for (let t = 0; t < out.length; t++) {
+    const now = share / (share + metered[t]!);
+    if (!Number.isNaN(now)) last = now;
+    out[t] = last;
+  }
+  return out;
 }

@@ -55,14 +55,30 @@ export function choleskySolve(factor: Float64Array, n: number, b: Float64Array):
 /** Inverse of A, row-major, given A's lower Cholesky factor. */
 export function choleskyInverse(factor: Float64Array, n: number): Float64Array {
   const inverse = new Float64Array(n * n);
-  const unit = new Float64Array(n);
+  const upper = new Float64Array(n * n);
+  for (let r = 0; r < n; r++) for (let c = 0; c <= r; c++) upper[c * n + r] = factor[r * n + c]!;
+  const x = new Float64Array(n);
   for (let j = 0; j < n; j++) {
-    unit.fill(0);
-    unit[j] = 1;
-    const column = choleskySolve(factor, n, unit);
-    for (let i = 0; i < n; i++) inverse[i * n + j] = column[i]!;
+    solveUnit(factor, upper, n, j, x);
+    for (let i = 0; i < n; i++) inverse[i * n + j] = x[i]!;
   }
   return inverse;
+}
+
+/** Column j of the inverse, with the factor and its transpose: as `choleskySolve` of a unit vector, which is zero above j. */
+function solveUnit(factor: Float64Array, upper: Float64Array, n: number, j: number, x: Float64Array): void {
+  x[j] = 1 / factor[j * n + j]!;
+  for (let i = j + 1; i < n; i++) {
+    let sum = 0;
+    for (let k = j; k < i; k++) sum -= factor[i * n + k]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
+  x.fill(0, 0, j);
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = x[i]!;
+    for (let k = i + 1; k < n; k++) sum -= upper[i * n + k]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
 }
 
 /** ln det A given A's lower Cholesky factor. */

@@ -32,7 +32,29 @@ const noGates = { rows: 0, used: 0, left: {} } as const;
 const zeros = (count: number): number[] => new Array<number>(count).fill(0);
 /** Digits that a record keeps [1]. */
 const digits = 8;
-const rounded = (value: number): number => (value === 0 ? 0 : Number(value.toPrecision(digits)));
+/** Powers of ten that a double holds exactly. */
+const tens = Float64Array.from({ length: 23 }, (_, k) => Number(`1e${k}`));
+
+/** A value at the digits that a record keeps: as `Number(value.toPrecision(digits))`, without the text where arithmetic is exact. */
+function rounded(value: number): number {
+  if (value === 0) return 0;
+  const size = Math.abs(value);
+  const shift = digits - 1 - Math.floor(Math.log10(size));
+  if (Math.abs(shift) < tens.length) {
+    const scaled = shift < 0 ? size / tens[-shift]! : size * tens[shift]!;
+    const whole = Math.round(scaled);
+    // Near a tie, or where the logarithm is at a power of ten, the text decides.
+    if (
+      Math.abs(Math.abs(scaled - whole) - 0.5) > 1e-6 &&
+      whole > tens[digits - 1]! &&
+      whole < tens[digits]!
+    ) {
+      const kept = shift < 0 ? whole * tens[-shift]! : whole / tens[shift]!;
+      return value < 0 ? -kept : kept;
+    }
+  }
+  return Number(value.toPrecision(digits));
+}
 
 const nothing: Omit<DriveEvidence, "summary" | "digest"> = {
   matrix: [],
@@ -100,15 +122,20 @@ export const sumsOf = (drive: Drive, curve: TransferCurve, options: RefineOption
 /** Times are counted from a drive's first sample in steps of this [s]: what a clock's origin does to the last digits is gone. */
 const tick = 2 ** -17;
 
+/** Times counted from the first, in ticks. */
+function sinceFirst(time: Float64Array, first: number): Float64Array {
+  const out = new Float64Array(time.length);
+  for (let t = 0; t < out.length; t++) out[t] = Math.round((time[t]! - first) / tick) * tick;
+  return out;
+}
+
 /** A drive whose times start at 0. */
 function fromZero(drive: Drive): Drive {
   let first = Number.POSITIVE_INFINITY;
   for (const { time } of Object.values(drive.channels)) if (time[0]! < first) first = time[0]!;
   const moved = new Map<Float64Array, Float64Array>();
   const shift = (time: Float64Array): Float64Array => {
-    const known = moved.get(time);
-    if (known !== undefined) return known;
-    const out = time.map((t) => Math.round((t - first) / tick) * tick);
+    const out = moved.get(time) ?? sinceFirst(time, first);
     moved.set(time, out);
     return out;
   };

@@ -3,7 +3,7 @@ import { choleskyFactor } from "./cholesky.js";
 import { meanBy } from "./posterior.js";
 import { knotPrior } from "./prior.js";
 import { knotCount, referenceOf } from "./reference.js";
-import { countOnce, totalsOf, wide } from "./totals.js";
+import { countOnce, knotTotals } from "./totals.js";
 import type { RefineOptions, RefineSums } from "./types.js";
 
 interface Prior {
@@ -29,10 +29,7 @@ function priorOfCurve(curve: TransferCurve, options: RefineOptions): Prior {
 export function meanCurve(curve: TransferCurve, sums: RefineSums, options: RefineOptions): Float64Array {
   const { mean, factor } = priorOfCurve(curve, options);
   if (factor === null) return mean;
-  const totals = totalsOf(countOnce(sums).drives, mean, true);
-  const n = knotCount;
-  const matrix = new Float64Array(n * n);
-  for (let r = 0; r < n; r++) for (let c = 0; c < n; c++) matrix[r * n + c] = totals.matrix[r * wide + c]!;
-  const moved = meanBy(factor, matrix, totals.vector.slice(0, n), n);
+  const { matrix, vector } = knotTotals(countOnce(sums).drives, mean);
+  const moved = meanBy(factor, matrix, vector, knotCount);
   return moved.map((value, k) => value + mean[k]!);
 }

@@ -1,5 +1,6 @@
 import { backwardSolve, choleskyFactor, choleskyInverse, forwardSolve, logDeterminant } from "./cholesky.js";
 import type { PriorParts } from "./prior.js";
+import { addScaled } from "./series.js";
 
 /** Variance factors that the prior's two parts may be scaled by [1], weighed by evidence. */
 export const scaleFactors = [0.25, 0.5, 1, 2, 4, 8] as const;
@@ -101,7 +102,7 @@ export function meanBy(L: Float64Array, matrix: Float64Array, vector: Float64Arr
 }
 
 /** into[at …] + factor * row[from …], `count` numbers, in place. */
-function addRow(
+export function addRow(
   into: Float64Array,
   at: number,
   factor: number,
@@ -158,77 +159,112 @@ const scalePrior = (common: number, shape: number): number =>
 
 /** Weighs every choice of scales by its evidence, with a cause beside the curve or without. */
 export function explain(prepared: Prepared, cause: CauseColumn | null): Explained {
-  const { basis, form, size, d, factors } = prepared;
+  const { basis, form, size, factors } = prepared;
   const { n, factor: L, common } = basis;
-  const q = common.length + (cause === null ? 0 : 1);
-  // Columns of the extras: what each does, times the form.
-  const applied: Float64Array[] = common.map((column) => {
-    const out = new Float64Array(size);
-    for (let r = 0; r < size; r++) {
-      let sum = 0;
-      for (let k = 0; k < n; k++) sum += form.matrix[r * size + k]! * column[k]!;
-      out[r] = sum;
-    }
-    return out;
-  });
-  if (cause !== null)
-    applied.push(Float64Array.from({ length: size }, (_, r) => form.matrix[r * size + n + cause.index]!));
-  const along = (column: Float64Array, e: number): number => {
-    if (e >= common.length) return column[n + cause!.index]!;
-    let sum = 0;
-    for (let k = 0; k < n; k++) sum += common[e]![k]! * column[k]!;
-    return sum;
-  };
-  const T = applied.map((column) => {
-    const out = new Float64Array(n);
-    for (let k = 0; k < n; k++) for (let r = 0; r <= k; r++) out[r] = out[r]! + L[k * n + r]! * column[k]!;
-    return out;
-  });
+  // Columns of the extras: what each does, times the form; and the same seen through the prior's factor.
+  const applied = common.map((column) => times(form.matrix, size, column));
+  if (cause !== null) applied.push(columnOf(form.matrix, size, n + cause.index));
+  const seen = applied.map((column) => throughUpper(L, column, n));
   const candidates: Candidate[] = [];
-  factors.forEach((factor, s) => {
-    const shape = scaleFactors[s]!;
-    const dd = forwardSolve(factor, n, d);
-    const TT = T.map((column) => forwardSolve(factor, n, column));
-    const base =
-      form.logEvidence + 0.5 * dot(dd, dd) - 0.5 * logDeterminant(factor, n) - 0.5 * n * Math.log(shape);
-    const J = new Float64Array(q * q);
-    const h = new Float64Array(q);
-    for (let a = 0; a < q; a++) {
-      h[a] = along(form.vector, a) - dot(TT[a]!, dd);
-      for (let b = 0; b < q; b++) J[a * q + b] = along(applied[b]!, a) - dot(TT[a]!, TT[b]!);
-    }
+  for (let s = 0; s < factors.length; s++) {
+    const base = baseOf(prepared, cause, applied, seen, s);
     for (const scale of common.length === 0 ? [1] : scaleFactors) {
-      const M = Float64Array.from(J);
-      let variances = 0;
-      for (let a = 0; a < q; a++) {
-        const variance = a < common.length ? scale : cause!.spread ** 2;
-        M[a * q + a] = Math.max(0, M[a * q + a]!) + 1 / variance;
-        variances += Math.log(variance);
-      }
-      const inner = choleskyFactor(M, q);
-      if (inner === null) continue;
-      const half = forwardSolve(inner, q, h);
-      candidates.push({
-        common: scale,
-        shape,
-        logEvidence:
-          base +
-          0.5 * dot(half, half) -
-          0.5 * logDeterminant(inner, q) -
-          0.5 * variances +
-          scalePrior(scale, shape),
-        extras: backwardSolve(inner, q, half),
-        spread: choleskyInverse(inner, q),
-        at: s,
-      });
+      const candidate = candidateOf(base, scale, scaleFactors[s]!, common.length, cause);
+      if (candidate !== null) candidates.push(candidate);
     }
-  });
+  }
   return {
     prepared,
     cause,
     candidates,
     logEvidence: logMean(candidates.map((one) => one.logEvidence)),
   };
+}
+
+/** What is the same for all scales of the common part: information and vector of the extras, the curve integrated out. */
+interface Base {
+  readonly at: number;
+  readonly logEvidence: number;
+  readonly information: Float64Array;
+  readonly vector: Float64Array;
+}
+
+function baseOf(
+  { basis, form, d, factors }: Prepared,
+  cause: CauseColumn | null,
+  applied: readonly Float64Array[],
+  seen: readonly Float64Array[],
+  at: number,
+): Base {
+  const { n, common } = basis;
+  const factor = factors[at]!;
+  const dd = forwardSolve(factor, n, d);
+  const q = applied.length;
+  const solved = seen.map((column) => forwardSolve(factor, n, column));
+  const information = new Float64Array(q * q);
+  const vector = new Float64Array(q);
+  for (let a = 0; a < q; a++) {
+    const of = (column: Float64Array): number =>
+      a < common.length ? dot(common[a]!, column) : column[n + cause!.index]!;
+    vector[a] = of(form.vector) - dot(solved[a]!, dd);
+    for (let b = 0; b < q; b++) information[a * q + b] = of(applied[b]!) - dot(solved[a]!, solved[b]!);
+  }
+  const logEvidence =
+    form.logEvidence +
+    0.5 * dot(dd, dd) -
+    0.5 * logDeterminant(factor, n) -
+    0.5 * n * Math.log(scaleFactors[at]!);
+  return { at, logEvidence, information, vector };
+}
+
+function candidateOf(
+  base: Base,
+  scale: number,
+  shape: number,
+  commons: number,
+  cause: CauseColumn | null,
+): Candidate | null {
+  const q = base.vector.length;
+  const M = Float64Array.from(base.information);
+  let variances = 0;
+  for (let a = 0; a < q; a++) {
+    const variance = a < commons ? scale : cause!.spread ** 2;
+    M[a * q + a] = Math.max(0, M[a * q + a]!) + 1 / variance;
+    variances += Math.log(variance);
+  }
+  const inner = choleskyFactor(M, q);
+  if (inner === null) return null;
+  const half = forwardSolve(inner, q, base.vector);
+  return {
+    common: scale,
+    shape,
+    logEvidence:
+      base.logEvidence +
+      0.5 * dot(half, half) -
+      0.5 * logDeterminant(inner, q) -
+      0.5 * variances +
+      scalePrior(scale, shape),
+    extras: backwardSolve(inner, q, half),
+    spread: choleskyInverse(inner, q),
+    at: base.at,
+  };
+}
+
+/** The leading columns of a matrix times a vector. */
+function times(matrix: Float64Array, size: number, vector: Float64Array): Float64Array {
+  const out = new Float64Array(size);
+  for (let r = 0; r < size; r++) {
+    let sum = 0;
+    for (let k = 0; k < vector.length; k++) sum += matrix[r * size + k]! * vector[k]!;
+    out[r] = sum;
+  }
+  return out;
+}
+
+function columnOf(matrix: Float64Array, size: number, k: number): Float64Array {
+  const out = new Float64Array(size);
+  for (let r = 0; r < size; r++) out[r] = matrix[r * size + k]!;
+  return out;
 }
 
 function dot(a: Float64Array, b: Float64Array): number {
@@ -251,69 +287,92 @@ export interface Posterior {
 /** What is this much less likely than the best takes no part in the mean [ln]. */
 const negligible = 8;
 
-/**
- * Mean and covariance over several explanations and the scales of each, as likely as their evidence and the weights given say.
- *
- * @param weighed ln weight of each explanation beside its own evidence
- */
-export function posteriorOver(
-  explained: readonly { readonly one: Explained; readonly lnWeight: number }[],
-): Posterior {
-  const { n } = explained[0]!.one.prepared.basis;
+/** An explanation among others, and the ln of its weight beside its own evidence. */
+export interface Weighed {
+  readonly one: Explained;
+  readonly lnWeight: number;
+}
+
+/** What is likely enough to take part in a mean, with its share of the whole. */
+function likely(explained: readonly Weighed[]): { one: Explained; candidate: Candidate; share: number }[] {
   let top = Number.NEGATIVE_INFINITY;
   for (const { one, lnWeight } of explained)
     for (const { logEvidence } of one.candidates)
       if (logEvidence + lnWeight > top) top = logEvidence + lnWeight;
-  const solved = explained.flatMap(({ one, lnWeight }) =>
+  const taking = explained.flatMap(({ one, lnWeight }) =>
     one.candidates
-      .map((candidate) => ({ one, candidate, ln: candidate.logEvidence + lnWeight - top }))
-      .filter(({ ln }) => ln > -negligible)
-      .map((kept) => ({ ...kept, ...meanOf(kept.one, kept.candidate) })),
+      .map((candidate) => ({ one, candidate, share: Math.exp(candidate.logEvidence + lnWeight - top) }))
+      .filter(({ share }) => share > Math.exp(-negligible)),
   );
-  const whole = solved.reduce((sum, { ln }) => sum + Math.exp(ln), 0);
+  const whole = taking.reduce((sum, { share }) => sum + share, 0);
+  for (const each of taking) each.share /= whole;
+  return taking;
+}
+
+/** Size of the cause beside the curve and its standard uncertainty [1], over several explanations that all hold it. */
+export function causeOver(explained: readonly Weighed[]): { readonly size: number; readonly u: number } {
+  const taking = likely(explained);
+  const size = taking.reduce((sum, { share, candidate }) => sum + share * candidate.extras.at(-1)!, 0);
+  const second = taking.reduce((sum, { share, candidate: { spread, extras } }) => {
+    return sum + share * (spread.at(-1)! + (extras.at(-1)! - size) ** 2);
+  }, 0);
+  return { size, u: Math.sqrt(second) };
+}
+
+/** The mean alone of {@link posteriorOver}. */
+export function meanOver(explained: readonly Weighed[]): Float64Array {
+  const mean = new Float64Array(explained[0]!.one.prepared.basis.n);
+  for (const { one, candidate, share } of likely(explained))
+    addScaled(mean, share, meanOf(one, candidate).mean);
+  return mean;
+}
+
+/**
+ * Mean and covariance over several explanations and the scales of each, as likely as their evidence and the weights given say.
+ *
+ * @param explained all without a cause, or all with the same
+ */
+export function posteriorOver(explained: readonly Weighed[]): Posterior {
+  const { n } = explained[0]!.one.prepared.basis;
+  const solved = likely(explained).map((each) => ({ ...each, ...meanOf(each.one, each.candidate) }));
   const mean = new Float64Array(n);
   let common = 0;
   let shape = 0;
-  let size = 0;
-  for (const { ln, mean: m, candidate } of solved) {
-    const w = Math.exp(ln) / whole;
-    for (let k = 0; k < n; k++) mean[k] = mean[k]! + w * m[k]!;
-    common += w * candidate.common;
-    shape += w * candidate.shape;
-    size += w * candidate.extras.at(-1)!;
+  for (const { share, mean: m, candidate } of solved) {
+    addScaled(mean, share, m);
+    common += share * candidate.common;
+    shape += share * candidate.shape;
   }
   const covariance = new Float64Array(n * n);
-  let second = 0;
   // One transform of the summed inverse for each form: L (sum of w W^-1) L'.
   const inverses = new Map<Prepared, Float64Array>();
-  for (const { ln, one, candidate, mean: m, response } of solved) {
-    const w = Math.exp(ln) / whole;
+  for (const { share, one, candidate, mean: m, response } of solved) {
     const { prepared } = one;
     const sum = inverses.get(prepared) ?? new Float64Array(n * n);
     inverses.set(prepared, sum);
-    const inverse = inverseOf(prepared, candidate.at);
-    for (let i = 0; i < sum.length; i++) sum[i] = sum[i]! + w * inverse[i]!;
-    const q = response.length;
+    addScaled(sum, share, inverseOf(prepared, candidate.at));
     const off = m.map((value, k) => value - mean[k]!);
-    for (let r = 0; r < n; r++) {
-      for (let c = 0; c < n; c++) {
-        let both = off[r]! * off[c]!;
-        for (let a = 0; a < q; a++)
-          for (let b = 0; b < q; b++)
-            both += response[a]![r]! * candidate.spread[a * q + b]! * response[b]![c]!;
-        covariance[r * n + c] = covariance[r * n + c]! + w * both;
-      }
+    addOuter(covariance, share, off, off);
+    const q = response.length;
+    for (let a = 0; a < q; a++) {
+      const spread = new Float64Array(n);
+      for (let b = 0; b < q; b++) addScaled(spread, candidate.spread[a * q + b]!, response[b]!);
+      addOuter(covariance, share, response[a]!, spread);
     }
-    if (one.cause !== null)
-      second += w * (candidate.spread[q * q - 1]! + (candidate.extras[q - 1]! - size) ** 2);
   }
   for (const [prepared, sum] of inverses) addTransformed(covariance, prepared.basis.factor, sum, n);
   return {
     mean,
     covariance,
     scales: { common, shape },
-    cause: explained[0]!.one.cause === null ? null : { size, u: Math.sqrt(second) },
+    cause: explained[0]!.one.cause === null ? null : causeOver(explained),
   };
+}
+
+/** into + factor * a b', in place. */
+function addOuter(into: Float64Array, factor: number, a: Float64Array, b: Float64Array): void {
+  const n = a.length;
+  for (let r = 0; r < n; r++) addRow(into, r * n, factor * a[r]!, b, 0, n);
 }
 
 const kept = new WeakMap<Prepared, Map<number, Float64Array>>();
@@ -336,21 +395,17 @@ function meanOf(
   const factor = factors[candidate.at]!;
   const solve = (right: Float64Array): Float64Array =>
     throughLower(L, backwardSolve(factor, n, forwardSolve(factor, n, right)), n);
-  const columns: Float64Array[] = [...common, ...(cause === null ? [] : [new Float64Array(n)])];
-  const response = columns.map((column, e) => {
-    const seen = new Float64Array(n);
-    for (let r = 0; r < n; r++) {
-      let sum = 0;
-      if (e < common.length) for (let k = 0; k < n; k++) sum += form.matrix[r * size + k]! * column[k]!;
-      else sum = form.matrix[r * size + n + cause!.index]!;
-      seen[r] = sum;
-    }
-    const back = solve(throughUpper(L, seen, n));
-    return column.map((value, k) => value - back[k]!);
-  });
+  const answer = (column: Float64Array, seen: Float64Array): Float64Array => {
+    const out = Float64Array.from(column);
+    addScaled(out, -1, solve(throughUpper(L, seen, n)));
+    return out;
+  };
+  const response = common.map((column) => answer(column, times(form.matrix, size, column)));
+  if (cause !== null)
+    response.push(answer(new Float64Array(n), columnOf(form.matrix, size, n + cause.index)));
   const mean = solve(d);
   response.forEach((column, e) => {
-    for (let k = 0; k < n; k++) mean[k] = mean[k]! + candidate.extras[e]! * column[k]!;
+    addScaled(mean, candidate.extras[e]!, column);
   });
   return { mean, response };
 }

@@ -27,11 +27,20 @@ export interface Reference {
 /** Flow under which nothing is told apart, over a table's least flow above zero [1]. */
 const belowLeast = 0.5;
 
+/** References by table: a long log asks for the same one at every piece. */
+const made = new WeakMap<TransferCurve, Reference>();
+
 /**
  * The reference through a table: monotone cubic in ln flow over ln signal (over the signal where one is 0); a cell at no flow is
  * joined by the straight line that the ECU executes, down to half of the least flow.
  */
 export function referenceOf(curve: TransferCurve): Reference {
+  const reference = made.get(curve) ?? referenceThrough(curve);
+  made.set(curve, reference);
+  return reference;
+}
+
+function referenceThrough(curve: TransferCurve): Reference {
   const cells = curve.cells.filter(({ flow }) => flow > 0);
   if (cells.length < 2) return twoCells(curve);
   const first = cells[0]!;

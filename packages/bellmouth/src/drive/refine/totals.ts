@@ -71,41 +71,78 @@ export function countOnce(sums: RefineSums): Counted {
 export function totalsOf(drives: Counted["drives"], about: Float64Array, divide: boolean): Totals {
   const matrix = new Float64Array(wide * wide);
   const vector = new Float64Array(wide);
-  const place = (k: number): number => (k < parts.offset ? k : k - offsetHats);
-  const offsets = drives.map(({ record, weight }): OffsetEvidence => {
-    const by = weight / (divide ? record.summary.misfit : 1);
-    const v = new Float64Array(wide);
-    let q = 0;
-    let p = 0;
-    let at = 0;
-    const isOffset = (k: number): boolean => k >= parts.offset && k < parts.causes;
-    for (let r = 0; r < parts.size; r++) {
-      const pull = by * record.vector[r]!;
-      if (isOffset(r)) p += pull;
-      else vector[place(r)] = vector[place(r)]! + pull;
-      for (let c = 0; c <= r; c++, at++) {
-        const value = record.matrix[at]!;
-        if (value === 0) continue;
-        const w = by * value;
-        if (isOffset(r) && isOffset(c)) q += r === c ? w : 2 * w;
-        else if (isOffset(r)) v[place(c)] = v[place(c)]! + w;
-        else if (isOffset(c)) v[place(r)] = v[place(r)]! + w;
-        else {
-          const i = place(r) * wide + place(c);
-          matrix[i] = matrix[i]! + w;
-          if (r !== c) {
-            const j = place(c) * wide + place(r);
-            matrix[j] = matrix[j]! + w;
-          }
-        }
-      }
-    }
-    for (let k = 0; k < knotCount; k++) p -= v[k]! * about[k]!;
-    return { v, q, p };
+  const offsets = drives.map(({ record, weight }) => {
+    const own = addRecord(record, weight / (divide ? record.summary.misfit : 1), matrix, vector);
+    for (let k = 0; k < knotCount; k++) own.p -= own.v[k]! * about[k]!;
+    return own;
   });
+  for (let r = 0; r < wide; r++) for (let c = 0; c < r; c++) matrix[c * wide + r] = matrix[r * wide + c]!;
   for (let r = 0; r < wide; r++)
     for (let k = 0; k < knotCount; k++) vector[r] = vector[r]! - matrix[r * wide + k]! * about[k]!;
   return { matrix, vector, offsets };
+}
+
+const isOffset = (k: number): boolean => k >= parts.offset && k < parts.causes;
+
+/** Adds a record's form to the lower triangle and the vector. @returns what its own offset sees */
+function addRecord(
+  record: DriveEvidence,
+  by: number,
+  matrix: Float64Array,
+  vector: Float64Array,
+): { v: Float64Array; q: number; p: number } {
+  const v = new Float64Array(wide);
+  let q = 0;
+  let p = 0;
+  let at = 0;
+  for (let r = 0; r < parts.size; r++) {
+    const pull = by * record.vector[r]!;
+    const row = r < parts.offset ? r : r - offsetHats;
+    if (isOffset(r)) p += pull;
+    else vector[row] = vector[row]! + pull;
+    for (let c = 0; c <= r; c++, at++) {
+      const value = record.matrix[at]!;
+      if (value === 0) continue;
+      const w = by * value;
+      const column = c < parts.offset ? c : c - offsetHats;
+      if (isOffset(r) && isOffset(c)) q += r === c ? w : 2 * w;
+      else if (isOffset(r)) v[column] = v[column]! + w;
+      else if (isOffset(c)) v[row] = v[row]! + w;
+      else matrix[row * wide + column] = matrix[row * wide + column]! + w;
+    }
+  }
+  return { v, q, p };
+}
+
+/**
+ * The totals of the knots alone, divided by misfit.
+ *
+ * @param about as in {@link totalsOf}
+ */
+export function knotTotals(
+  drives: Counted["drives"],
+  about: Float64Array,
+): { readonly matrix: Float64Array; readonly vector: Float64Array } {
+  const n = knotCount;
+  const matrix = new Float64Array(n * n);
+  const vector = new Float64Array(n);
+  for (const { record, weight } of drives) addKnots(record, weight / record.summary.misfit, matrix, vector);
+  for (let r = 0; r < n; r++) for (let c = 0; c < r; c++) matrix[c * n + r] = matrix[r * n + c]!;
+  for (let r = 0; r < n; r++)
+    for (let k = 0; k < n; k++) vector[r] = vector[r]! - matrix[r * n + k]! * about[k]!;
+  return { matrix, vector };
+}
+
+/** Adds a record's knots, which lead its form, to the lower triangle and the vector. */
+function addKnots(record: DriveEvidence, by: number, matrix: Float64Array, vector: Float64Array): void {
+  let at = 0;
+  for (let r = 0; r < knotCount; r++) {
+    vector[r] = vector[r]! + by * record.vector[r]!;
+    for (let c = 0; c <= r; c++, at++) {
+      const i = r * knotCount + c;
+      matrix[i] = matrix[i]! + by * record.matrix[at]!;
+    }
+  }
 }
 
 /** The totals with the drives' own offsets integrated out, and what that adds to ln evidence. */

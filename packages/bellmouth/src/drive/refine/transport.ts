@@ -73,7 +73,8 @@ export function transportOf(timeline: Timeline, air: Float64Array, law: Transpor
   const recursion = lagRecursion(law.lag, step);
   const late = law.late / step;
   // Made before the loop, so that nothing stands behind it (see series.ts).
-  const transport: Transport = { row, share, ...recursion, known };
+  const { decay, before, now: weight } = recursion;
+  const transport: Transport = { row, share, decay, before, now: weight, known };
   const forget = Math.max(recursion.decay, Math.exp(-step / 0.05));
   let begin = 0;
   let valve = 0;
