@@ -51,6 +51,7 @@ function finer(curve: readonly Place[]): readonly Place[] {
 }
 
 describe("plans of random documents", () => {
+  // Not in the gate yet: case 180 of this seed lies 1.5 % of a storage step above the mark, cause not established.
   // Some 0.1 s a document: 2,000 take about 4 minutes of one core. `FUZZ=10000` draws more.
   const { numRuns, seed } = fuzzRuns(fullFuzz ? 2000 : 60, 31);
   it(
