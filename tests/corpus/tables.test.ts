@@ -80,7 +80,7 @@ it("R7: airflow tables over a period, over counts and between blanks are read", 
     "frequency",
   );
   expect(falling.flow).toEqual(period.flow);
-  expect(falling.lineOf(0)).toBe(4);
+  expect(falling.lines[0]).toBe(4);
   const counts = readAirflowTable(
     "# 1023 counts = 5 V\nMAF Counts [counts]  Airflow [g/s]\n204.6  10.5\n409.2  50.5\n818.4  200.5\n",
     "voltage",

@@ -31,7 +31,9 @@ function readOrRefused(text: string, file: string): boolean {
     return false;
   }
   // Missing samples of a log are NaN by the house's rules.
-  requireFinite(result.document, (path) => /^(?:scenarios|runs)\[\d+\]\./u.test(path));
+  requireFinite(result.document, (path) =>
+    /^(?:(?:scenarios|runs)\[\d+\]\.|(?:signal|airflow)\.(?:time|values)\[)/u.test(path),
+  );
   return true;
 }
 

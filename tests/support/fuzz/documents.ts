@@ -39,6 +39,10 @@ export const TABLES: Readonly<Record<string, string>> = {
     )
     .join("")}`,
   ...Object.fromEntries(["a1", "b1", "b2", "a2"].map((id, k) => [`${id}.csv`, pull(k)])),
+  "typed.csv": `time [s],MAF [Hz],airflow [g/s]\n${Array.from({ length: 60 }, (_, i) => {
+    const f = 2000 + 40 * i;
+    return `${(i / 10).toFixed(1)},${f},${(7.4 * (f / 3000) ** 2.8).toFixed(2)}\n`;
+  }).join("")}`,
   "pull.csv": "time [s],airflow [g/s]\n0,11.7\n0.1,20.5\n0.2,80\n0.3,81\n0.4,82\n0.5,81\n",
 };
 
@@ -174,6 +178,14 @@ outside: extend
 logs: [drive.csv]
 `;
 
+const verifyText = `bellmouth: verify 1
+title: As typed
+table: meter.csv
+signal: frequency
+outside: hold
+log: typed.csv
+`;
+
 /** Valid documents, as text; the first stand for most cases. */
 export const DOCUMENTS: readonly string[] = [
   smallSwap,
@@ -181,6 +193,7 @@ export const DOCUMENTS: readonly string[] = [
   decisionText,
   refineText,
   trialText,
+  verifyText,
   restrictionText,
   donorSwap,
   temperatureSwap,

@@ -14,8 +14,9 @@ export function requireFinite(
     return;
   }
   if (value === null || typeof value === "string" || typeof value === "boolean") return;
-  if (Array.isArray(value)) {
-    value.forEach((item, i) => {
+  // Samples of a log are numbers in a row, plain or packed.
+  if (Array.isArray(value) || value instanceof Float64Array) {
+    Array.from<unknown>(value).forEach((item, i) => {
       requireFinite(item, except, `${path}[${i}]`);
     });
     return;

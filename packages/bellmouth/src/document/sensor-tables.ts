@@ -19,9 +19,9 @@ export interface AirflowTable {
   readonly flow: readonly number[];
   /** units of the header, for writing in kind */
   readonly units: { readonly signal: string; readonly flow: string };
-  /** where it was read: the file, if it has a name, and the line of a row counted from 0 */
+  /** where it was read: the file, if it has a name, and the line of each row; no lines for a curve too long to compute with */
   readonly file?: string;
-  readonly lineOf: (row: number) => number;
+  readonly lines: readonly number[];
   /** rows whose flows were moved within the stated accuracy, because scatter had them fall */
   readonly moved: readonly MovedCell[];
 }
@@ -95,7 +95,10 @@ export function readAirflowTable(
     flow: rising?.flows ?? flows.values,
     units: { signal: signals.unit, flow: flows.unit },
     file: table.file,
-    lineOf: (row: number) => table.placeOf(row, "airflow").line ?? row + 2,
+    lines:
+      signals.values.length > MOST_CURVE_ROWS
+        ? []
+        : signals.values.map((_, row) => table.placeOf(row, "airflow").line ?? row + 2),
     moved: rising?.moved ?? [],
   });
 }

@@ -58,7 +58,7 @@ function misprints(named: NamedTable): readonly Finding[] {
     ({ cell, flow, expected, deviation }): Finding => ({
       level: "caution",
       code: "misprint",
-      text: `${nameOf(named)}, line ${table.lineOf(cell)}: ${flowIn(table, flow)} at ${signalIn(table, at(table.signal, cell))} does not fit the other cells, which lead to ${flowIn(table, expected)} (${percent(Math.abs(deviation), 2)} ${deviation < 0 ? "more" : "less"}). Check the source for a misprint.`,
+      text: `${nameOf(named)}, line ${table.lines[cell] ?? cell + 2}: ${flowIn(table, flow)} at ${signalIn(table, at(table.signal, cell))} does not fit the other cells, which lead to ${flowIn(table, expected)} (${percent(Math.abs(deviation), 2)} ${deviation < 0 ? "more" : "less"}). Check the source for a misprint.`,
       cells: [],
     }),
   );
@@ -72,7 +72,7 @@ function misprints(named: NamedTable): readonly Finding[] {
 function moved(named: NamedTable, cells: readonly MovedCell[]): readonly Finding[] {
   if (cells.length === 0) return [];
   const { table } = named;
-  const lines = cells.map(({ cell }) => table.lineOf(cell)).join(", ");
+  const lines = cells.map(({ cell }) => table.lines[cell] ?? cell + 2).join(", ");
   return [
     {
       level: "note",
