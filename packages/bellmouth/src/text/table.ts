@@ -37,7 +37,7 @@ export function readTable(text: string, columns: readonly ColumnSpec[], options:
   try {
     plain = plainHeader(text, columns, options);
   } catch (error) {
-    if (!isFault(error)) throw error;
+    if (!isFault(error) || error.code === "E_TOO_LARGE") throw error;
     return freeTable(text, columns, options, error);
   }
   try {
