@@ -227,7 +227,7 @@ describe.skipIf(chromiumPath === undefined)("the report in a real browser", () =
       expect(copy.length).toBeGreaterThanOrEqual(4);
       await page.locator("#trial-pressure-effect button").nth(1).focus();
       await page.keyboard.press("Enter");
-      await expect.poll(() => page.locator("#status").textContent()).toMatch(/^Copied 5 rows/);
+      await expect.poll(() => page.locator("#status").textContent()).toMatch(/^Copied 6 rows/);
     });
   });
 

@@ -109,7 +109,10 @@ async function planned(folder: string, scenario: string): Promise<void> {
   if (existsSync(out) !== (code === EXIT.done || code === EXIT.unsafe))
     throw new Error(`exit code ${code}: ${said}`);
   if (!existsSync(out)) return;
-  const listed = readFileSync(join(out, RESULT_MARK), "utf8").trimEnd().split("\n");
+  const listed = readFileSync(join(out, RESULT_MARK), "utf8")
+    .trimEnd()
+    .split("\n")
+    .map((line) => line.replace(/^[0-9a-f]{64} {2}/u, ""));
   const files = listed.map((name) => ({ name, text: readFileSync(join(out, name), "utf8") }));
   checkFiles(files, code === EXIT.unsafe, scenario);
 }

@@ -14,7 +14,7 @@ export type Width = "wide" | "narrow";
 /** Frame of a chart; `aspect` is its height over its width. */
 export function frameOf(width: Width, aspect = 0.56): Frame {
   return width === "wide"
-    ? { width: 560, height: Math.round(560 * aspect), left: 62, right: 18, top: 16, bottom: 44 }
+    ? { width: 560, height: Math.round(560 * aspect), left: 62, right: 24, top: 16, bottom: 44 }
     : {
         width: 350,
         height: Math.round(350 * Math.max(0.62, aspect * 1.25)),
