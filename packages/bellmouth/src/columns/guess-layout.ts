@@ -18,6 +18,9 @@ const LINES = 400;
 /** Lines above the values that can name columns: groups, names, units, a description. */
 const HEAD_LINES = 4;
 
+/** Most columns of a file [1]; loggers write some hundred, and every column is compared with every other. */
+const MOST_COLUMNS = 2_000;
+
 export interface LayoutGuess {
   readonly layout: FileLayout;
   /** Cells of the sample's rows of values. */
@@ -117,7 +120,7 @@ function columnOf(cell: string, below: string, group: string | undefined, index:
 /**
  * Finds delimiter, decimal mark, header, units and comments in the first lines of a file.
  *
- * @throws `E_TOO_LITTLE_DATA` for a sample without text, `E_SYNTAX` where lines can be split in two ways
+ * @throws `E_TOO_LITTLE_DATA` for a sample without text, `E_TOO_LARGE` for more columns than are read, `E_SYNTAX` where lines can be split in two ways
  */
 export function guessLayout(text: string, encoding: FileEncoding): LayoutGuess {
   const all = text.replace(/^\uFEFF/u, "").split(/\r\n|\n|\r/u);
@@ -149,6 +152,14 @@ export function guessLayout(text: string, encoding: FileEncoding): LayoutGuess {
     .slice(firstData, firstData + 50)
     .reduce((most, row) => Math.max(most, trimmed(row).length), 0);
   const count = header === null ? dataWidth : names.length;
+  if (count > MOST_COLUMNS)
+    throw new BellmouthError({
+      code: "E_TOO_LARGE",
+      message: "more columns than a file is read with",
+      found: `${count} columns`,
+      accepted: `at most ${MOST_COLUMNS}`,
+      at: { line: (header ?? firstData) + 1, column: 1 },
+    });
   const columns = Array.from({ length: count }, (_, i) =>
     columnOf(names[i] ?? "", bare(unitRow[i] ?? ""), labels[i], i),
   );
