@@ -1,7 +1,7 @@
 // Size and load-time budgets of the built library, from a cold process each time:
 //   import 'bellmouth'       <= 15 ms over bare node (median of 20), no mathjs, no zod
 //   import 'bellmouth/stage' <= 120 ms over bare node
-//   whole face               <= 15 kB minified and gzipped; rescaling alone <= 5 kB
+//   whole face               <= 18 kB minified and gzipped; rescaling alone <= 8 kB (15 and 5 before the law of short housings)
 // Interleaved with bare runs, so that a busy machine slows both alike.
 import { spawnSync } from "node:child_process";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
@@ -73,13 +73,13 @@ try {
     return { code: new TextDecoder().decode(code), zipped: gzipSync(code, { level: 9 }).length };
   };
   const face = await size(`export * from "./index.js";`);
-  say(face.zipped <= 15_000, `whole face: ${(face.zipped / 1000).toFixed(1)} kB gzipped (budget 15)`);
+  say(face.zipped <= 18_000, `whole face: ${(face.zipped / 1000).toFixed(1)} kB gzipped (budget 18)`);
   const heavy = /petasiemens|createUnit|ZodError|_zod/.test(face.code);
   say(!heavy, "the face holds neither mathjs nor zod");
   const rescale = await size(`export { rescaleTransferCurve } from "./index.js";`);
   say(
-    rescale.zipped <= 5_000,
-    `rescaling alone: ${(rescale.zipped / 1000).toFixed(1)} kB gzipped (budget 5)`,
+    rescale.zipped <= 8_000,
+    `rescaling alone: ${(rescale.zipped / 1000).toFixed(1)} kB gzipped (budget 8)`,
   );
 } finally {
   rmSync(folder, { recursive: true, force: true });

@@ -235,7 +235,7 @@ function inversePrior(curve: TransferCurve, options: RefineOptions): (knots: Flo
  * ends where it would from nothing, sooner.
  *
  * @param sums what the same car's earlier drives told
- * @param piece true where the drive is the next piece of the log that the sums' last drive is from: one step is then enough
+ * @param options `piece` is true where the drive is the next piece of the log that the sums' last drive is from: one step is then enough
  * @throws `E_SHAPE` when the sums are about another table, `E_DOMAIN` on options
  */
 export function addDrive(
