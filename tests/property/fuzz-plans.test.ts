@@ -89,7 +89,8 @@ describe("plans of documents with odd numbers and names", () => {
     );
     expect(watch.cases()).toBe(cases.numRuns);
     expect(levels.faults).toBeLessThan((cases.numRuns * 2) / 3);
-    expect(levels.ready + levels["decision needed"]).toBeGreaterThan(cases.numRuns / 10);
+    // Figures that contradict each other are refused, and so are most of these documents; some must be left.
+    expect(levels.ready + levels["decision needed"]).toBeGreaterThan(cases.numRuns / 25);
   });
 });
 
