@@ -6,7 +6,7 @@ import { presentAt } from "./present-at.js";
 import { shownUnits } from "./units.js";
 
 /** Flows from here down count as around idle where idle is stated: its flow and this share more. */
-const AROUND_IDLE = 1.6;
+export const AROUND_IDLE = 1.6;
 
 /** The airflow table to type in: new beside present, ratio, 95 % interval, and what each group of cells is for. */
 export function airflowEntry(plan: PlanResult): AccountTable {

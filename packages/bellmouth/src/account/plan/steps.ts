@@ -1,6 +1,7 @@
 import type { PlanResult } from "../../stage/index.js";
 import { figure, inUnit, unitSign } from "../../text/index.js";
 import type { AccountStep } from "../account.js";
+import { AROUND_IDLE } from "./airflow-entry.js";
 import { lambdaEnds } from "./lead-figures.js";
 import { shownUnits } from "./units.js";
 
@@ -11,7 +12,7 @@ export function planSteps(plan: PlanResult): readonly AccountStep[] {
   const { idle } = plan.headroom;
   const { highFlowFrom } = plan.entry;
   const light = plan.airflow.cells.filter(
-    (cell) => cell.flow < highFlowFrom && (idle === null || cell.flow > 1.6 * idle.flow),
+    (cell) => cell.flow < highFlowFrom && (idle === null || cell.flow > AROUND_IDLE * idle.flow),
   );
   const high = plan.airflow.cells.filter(
     (cell) => cell.flow >= highFlowFrom && !cell.flags.includes("extrapolated"),
